@@ -1,0 +1,1 @@
+"""One module a garment: measurements in; pieces, script and assembly out."""

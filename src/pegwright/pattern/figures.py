@@ -1,0 +1,143 @@
+"""The figures of a pattern: what each shows, its caption, and its words."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from pegwright.pattern.graded import Graded, in_sizes
+from pegwright.pattern.model import (
+    Dimension,
+    Figure,
+    FoldDrawing,
+    KnitOverDrawing,
+    SchematicDrawing,
+    SchematicPiece,
+    SetUpDrawing,
+    WrapDrawing,
+)
+from pegwright.pattern.source import ProvedSize, Source
+from pegwright.units import format_both
+
+__all__ = [
+    "fold_figure",
+    "knit_over_figure",
+    "schematic_figure",
+    "set_up_figure",
+    "wrap_figure",
+]
+
+_SHOWN_COLUMNS = 10
+"""Columns that a wrap diagram shows, where the wrap allows."""
+
+
+def set_up_figure(source: Source) -> Figure:
+    """The board from above, with the pegs of the largest size in use."""
+    loom = source.loom
+    most = max(s.plan.pieces[0].columns for s in source.sizes)
+    used = {loom.front(c) for c in range(1, most + 1)}
+    if loom.is_double:
+        used |= {loom.back(c) for c in range(1, most + 1)}
+    pitch = format_both(loom.pitch_mm, source.units, denominator=16)
+    gap = format_both(loom.gap_mm, source.units, denominator=16)
+    rows = f"Two facing rows of {loom.pegs} pegs" if loom.is_double else f"{loom.pegs} pegs"
+    alt = f"{rows}, {pitch} apart along the row"
+    alt += f", {gap} from row to row. " if loom.is_double else ". "
+    alt += f"Pegs 1 to {most} are in use, counted from the maker's left"
+    alt += "; the front row is nearest to her." if loom.is_double else "."
+    which = "" if len(source.sizes) == 1 else " for the largest size"
+    return Figure(
+        "board",
+        f"The board from above, with the pegs in use{which}",
+        alt,
+        SetUpDrawing(loom, frozenset(used), pitch, gap),
+    )
+
+
+def wrap_figure(source: Source) -> Figure:
+    """One course of the wrap on a short stretch of board."""
+    wrap, loom = source.wrap, source.loom
+    columns = min(_SHOWN_COLUMNS, loom.pegs)
+    columns -= (columns - wrap.plus) % wrap.multiple
+    columns = max(columns, wrap.least)
+    short = replace(loom, pegs=columns)
+    passes = wrap.course(short, 1, columns)
+    labels = ("pass out", "pass back") if len(passes) == 2 else ("the pass",)
+    orders = "; ".join(
+        f"{label}: {', '.join(short.address(v.peg) for v in visits)}"
+        for label, visits in zip(labels, passes, strict=False)
+    )
+    diameter_mm = source.yarns[source.use["body"]].wrapped_diameter_mm
+    return Figure(
+        "wrap",
+        f"One course of {wrap.name}, shown on {columns} pegs a side"
+        if loom.is_double
+        else f"One course of {wrap.name}, shown on {columns} pegs",
+        f"{wrap.words} In order, {orders}.",
+        WrapDrawing(short, passes, labels, diameter_mm),
+    )
+
+
+def knit_over_figure() -> Figure:
+    """Lifting the lower loop over the upper one."""
+    return Figure(
+        "knit-over",
+        "Knit over",
+        "Three views of a peg from the side. It holds two loops; the hook lifts the lower loop "
+        "over the upper one; the lower loop is off the peg and one loop is left.",
+        KnitOverDrawing(),
+    )
+
+
+def schematic_figure(source: Source) -> Figure:
+    """The strip to scale, its dimensions in all sizes."""
+    piece = source.sizes[0].plan.pieces[0]
+    width = Graded(tuple(s.plan.pieces[0].width.value for s in source.sizes), source.units)
+    length = Graded(tuple(s.plan.pieces[0].length.value for s in source.sizes), source.units)
+    folded = "fold_row" in source.sizes[0].plan.facts
+    drawn = SchematicPiece(
+        piece.name,
+        Dimension(piece.width.value, width.length()),
+        Dimension(piece.length.value, length.length()),
+        "cast-on edge, at the neck" if folded else "cast-on edge",
+        "last row, at the neck" if folded else "last row",
+        "left: back seam; right: face" if folded else "side edges",
+        0.5 if folded else None,
+    )
+    alt = (
+        f"A {piece.name}, {width.length()} wide and {length.length()} long. The cast-on edge is at "
+        "the bottom and the last row at the top."
+    )
+    if folded:
+        alt += " A fold line crosses it half way up. Its left edge becomes the back seam."
+    caption = "The finished strip, relaxed"
+    return Figure(
+        "schematic",
+        caption,
+        alt,
+        SchematicDrawing((drawn,), in_sizes([s.name for s in source.sizes])),
+    )
+
+
+def fold_figure(sizes: tuple[ProvedSize, ...], suffix: str) -> Figure | None:
+    """How the strip becomes a hood, or None for what is not folded."""
+    plan = sizes[0].plan
+    if "fold_row" not in plan.facts:
+        return None
+    closing = "cord" if plan.group == "cord" else "drawn"
+    last = (
+        "Neck gathered on the cord, two ends in front"
+        if closing == "cord"
+        else "Neck gathered and the yarn fastened off"
+    )
+    stages = ("Strip, flat", "Folded at the crown", "Back edges sewn", last)
+    alt = (
+        "Four stages. A flat strip with the cast-on edge and the last row at its ends. The strip "
+        "folded in half so that both neck edges meet, without a twist. The back edges sewn "
+        f"together chain to chain up to the fold. {last}."
+    )
+    return Figure(
+        f"fold-and-seam{suffix}",
+        "Fold, seam and gather",
+        alt,
+        FoldDrawing(plan.facts["strip_width_mm"], plan.facts["strip_length_mm"], stages, closing),
+    )

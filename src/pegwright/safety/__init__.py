@@ -1,0 +1,1 @@
+"""Cautions that follow from a design, and what is refused."""
