@@ -187,19 +187,19 @@ def _work(source: Source, groups: list[tuple[ProvedSize, ...]]) -> list[Section]
         if len(sizes) > 1:
             named = in_sizes([s.name for s in sizes])
             blocks.append(Paragraph(f"Numbers are given for {named}; one number stands for all."))
-        blocks.append(StepBlock(tuple(_steps(source, sizes))))
         fold = fold_figure(sizes, "" if len(groups) == 1 else f"-{i + 1}")
+        blocks.append(StepBlock(tuple(_steps(source, sizes, fold.key if fold else ""))))
         if fold is not None:
             blocks.append(fold)
         sections.append(Section(key, title, tuple(blocks)))
     return sections
 
 
-def _steps(source: Source, sizes: tuple[ProvedSize, ...]) -> list[PatternStep]:
+def _steps(source: Source, sizes: tuple[ProvedSize, ...], fold: str) -> list[PatternStep]:
     facts = graded_facts(sizes, source.units)
     steps = []
     for same in zip(*(s.plan.script.steps for s in sizes), strict=True):
-        context = Context(source.wrap, source.loom, source.units, same, facts)
+        context = Context(source.wrap, source.loom, source.units, same, facts, fold)
         said = phrase(context)
         steps.append(PatternStep(same[0].number, said.title, said.text, said.tally, said.figure))
     return steps

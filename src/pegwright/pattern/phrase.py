@@ -1,0 +1,56 @@
+"""A step in words: what a phrase is, and what it may speak of."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from pegwright.knitting.operations import Operation
+from pegwright.knitting.script import Step, flatten
+from pegwright.knitting.wraps import Wrap
+from pegwright.loom.board import Loom
+from pegwright.pattern.graded import Graded, in_sizes
+from pegwright.units import UnitSystem
+
+__all__ = ["Context", "Phrase"]
+
+
+@dataclass(frozen=True, slots=True)
+class Phrase:
+    """A step in words.  ``tally`` says what there must be when it is done."""
+
+    title: str
+    text: tuple[str, ...]
+    tally: str = ""
+    figure: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Context:
+    """What a phrase may speak of.
+
+    ``steps`` are the same step in every size of the group; ``facts`` are graded numbers by name.
+    """
+
+    wrap: Wrap
+    loom: Loom
+    units: UnitSystem
+    steps: tuple[Step, ...]
+    facts: Mapping[str, Graded]
+    fold_figure: str = "fold-and-seam"
+
+    def say(self, *sentences: str) -> tuple[str, ...]:
+        """Sentences with their numbers filled in."""
+        return tuple(s.format_map(self.facts) for s in sentences)
+
+    def first(self, kind: type[Operation]) -> list[Operation]:
+        """For every size, the step's first operation of a kind."""
+        return [next(o for o in flatten(s.work) if isinstance(o, kind)) for s in self.steps]
+
+    def peg(self, pegs: list[int]) -> str:
+        """Peg names for every size, as ``F32 (F34, F36)``."""
+        return in_sizes([self.loom.address(p) for p in pegs])
+
+    def length(self, values_mm: list[float]) -> str:
+        """Lengths for every size in both units."""
+        return Graded(tuple(values_mm), self.units).length()

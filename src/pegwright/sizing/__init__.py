@@ -1,0 +1,1 @@
+"""Sizes: published body tables, people and their measurements, and ease."""
