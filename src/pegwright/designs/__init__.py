@@ -1,0 +1,1 @@
+"""Design files: read, checked, written, explained by a schema; and the designs that are shipped."""
