@@ -9,12 +9,16 @@ from pegwright.knitting.operations import (
     Edge,
     FastenOff,
     Fold,
+    Graft,
+    HemEdge,
     LayAnchor,
     LiftOff,
     PullAnchor,
+    SeamCastOn,
     SeamEdges,
     TakeLength,
     ThreadCastOn,
+    ThreadChannel,
     ThreadLive,
     WeaveIn,
 )
@@ -25,12 +29,16 @@ __all__ = [
     "draw_up",
     "fasten_off",
     "fold",
+    "graft",
+    "hem_edge",
     "lay_anchor",
     "lift_off",
     "pull_anchor",
+    "seam_cast_on",
     "seam_edges",
     "take_length",
     "thread_cast_on",
+    "thread_channel",
     "thread_live",
     "weave_in",
 ]
@@ -246,6 +254,71 @@ def _check_chain(state: LoomState, index: int, edge: Edge, first: int, last: int
     for row, peg in sorted((row, peg) for row, peg in rows if row is not None):
         what = f"the {edge} edge of the {piece.name} is no continuous chain at this row"
         state.fault(Fault.EDGE_NOT_CHAIN, what, peg, row=row, piece=index)
+
+
+def graft(state: LoomState, op: Graft) -> None:
+    """Join the last row to the cast-on edge, each live loop with the cast-on loops of its peg."""
+    thread_live(state, ThreadLive(op.carrier, op.pegs))
+    thread_cast_on(state, ThreadCastOn(op.carrier, op.piece, op.pegs))
+
+
+def seam_cast_on(state: LoomState, op: SeamCastOn) -> None:
+    """Sew the cast-on edge to itself; every cast-on loop must be in the seam."""
+    index = state.index.get(op.piece)
+    if index is None or not state.pieces[index].off:
+        what = f"the cast-on edge of the {op.piece} is sewn while it is on the loom"
+        state.fault(Fault.SEAM_TOO_SOON, what, row=0, piece=index)
+        return
+    on = [p for p in (*op.one, *op.other) if state.on_loom(p)]
+    if len(on) < len(op.one) + len(op.other):
+        return
+    meets = {state.numbers[a] + state.numbers[b] for a, b in zip(op.one, op.other, strict=False)}
+    if len(op.one) != len(op.other):
+        what = f"the seam joins {len(op.one)} cast-on loops to {len(op.other)}"
+        state.fault(Fault.SEAM_UNEVEN, what, row=0, piece=index)
+    elif len(meets) > 1:
+        what = f"the two parts of the cast-on edge of the {op.piece} do not meet at one fold"
+        state.fault(Fault.SEAM_UNEVEN, what, row=0, piece=index)
+    both = tuple(dict.fromkeys((*op.one, *op.other)))
+    thread_cast_on(state, ThreadCastOn(op.carrier, op.piece, both))
+
+
+def hem_edge(state: LoomState, op: HemEdge) -> None:
+    """Fold a finished end over and sew it down."""
+    carrier = _carrier(state, op.carrier)
+    index = state.index.get(op.piece)
+    if carrier is None or index is None:
+        return
+    piece = state.pieces[index]
+    end = 0 if op.edge is Edge.CAST_ON else piece.row
+    if not piece.off:
+        what = f"an edge of the {piece.name} is folded over while it is on the loom"
+        state.fault(Fault.SEAM_TOO_SOON, what, row=end, piece=index)
+    elif op.edge is Edge.CAST_ON and piece.cast_on_open and not piece.cast_on_held:
+        what = f"the cast-on edge of the {piece.name} is folded over while its loops are open"
+        state.fault(Fault.CAST_ON_OPEN, what, row=0, piece=index)
+    elif not 0 < 2 * op.rows <= piece.row:
+        what = f"{op.rows} rows cannot be folded over in a {piece.name} of {piece.row} rows"
+        state.fault(Fault.SEAM_UNEVEN, what, row=end, piece=index)
+    else:
+        piece.channels.add(op.edge)
+        carrier.through.add((index, op.edge))
+        state.record.moves += len(piece.cast_on)
+
+
+def thread_channel(state: LoomState, op: ThreadChannel) -> None:
+    """Draw a carrier through a channel that was sewn."""
+    carrier = _carrier(state, op.carrier)
+    index = state.index.get(op.piece)
+    if carrier is None or index is None:
+        return
+    if op.edge not in state.pieces[index].channels:
+        what = f"there is no channel along the {op.edge} edge of the {op.piece}"
+        mend = "fold the edge over and sew it down first"
+        state.fault(Fault.CORD_DRAWN_EARLY, what, piece=index, mend=mend)
+        return
+    carrier.through.add((index, op.edge))
+    state.record.moves += 1
 
 
 def weave_in(state: LoomState, op: WeaveIn) -> None:

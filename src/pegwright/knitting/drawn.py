@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from pegwright.knitting.fabric import Block, Fabric, Tile, Use
+from pegwright.knitting.fabric import Block, Fabric, Tile
 from pegwright.knitting.operations import Part
 from pegwright.knitting.run import Run
 from pegwright.loom.board import Arrangement, Loom, centres
@@ -39,9 +39,12 @@ __all__ = [
 ]
 
 
+_Sums = dict[tuple[str, Part, int, int], list[float]]
+
+
 @dataclass(frozen=True, slots=True)
 class PartDrawn:
-    """Yarn of one name for one part of one piece, in mm.
+    """Yarn of one name for one part of one piece, drawn in one step, in mm.
 
     ``wrapped_mm`` is taut geometry (slack still to come); ``beside_mm`` is drawn beside the wraps
     (knots, tails, seams) and takes no slack.
@@ -53,6 +56,7 @@ class PartDrawn:
     wrapped_mm: float
     beside_mm: float
     loops: int
+    step: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,28 +80,25 @@ def drawn(run: Run, diameters_mm: Mapping[str, float]) -> Drawn:
     :param diameters_mm: wrapped diameter of each yarn, by its name.
     """
     parts = {step.number: step.part for step in run.script.steps}
-    sums: dict[tuple[str, Part, int], list[float]] = {}
+    sums: _Sums = {}
     fabric = run.fabric
     for block, times in fabric.walk():
         if block.visits:
             yarn = fabric.strands[block.strand]
-            entry = sums.setdefault((yarn, parts[block.step], block.piece), [0.0, 0.0, 0])
+            key = (yarn, parts[block.step], block.piece, block.step)
+            entry = sums.setdefault(key, [0.0, 0.0, 0])
             lengths = block_lengths(run.script.loom, block, diameters_mm[yarn])
             entry[0] += float(lengths.sum()) * times
             entry[2] += block.loops * times
         for use in block.uses:
-            _beside(sums, use, times)
+            key = (use.yarn, use.part, use.piece, block.step)
+            sums.setdefault(key, [0.0, 0.0, 0])[1] += use.yarn_mm * times
     return Drawn(
         tuple(
-            PartDrawn(yarn, part, fabric.pieces[piece], wrapped, beside, int(loops))
-            for (yarn, part, piece), (wrapped, beside, loops) in sums.items()
+            PartDrawn(yarn, part, fabric.pieces[piece], wrapped, beside, int(loops), step)
+            for (yarn, part, piece, step), (wrapped, beside, loops) in sums.items()
         )
     )
-
-
-def _beside(sums: dict[tuple[str, Part, int], list[float]], use: Use, times: int) -> None:
-    entry = sums.setdefault((use.yarn, use.part, use.piece), [0.0, 0.0, 0])
-    entry[1] += use.yarn_mm * times
 
 
 def loop_lengths(run: Run, diameters_mm: Mapping[str, float]) -> NDArray[np.float64]:
@@ -125,8 +126,8 @@ def block_lengths(loom: Loom, block: Block, diameter_mm: float) -> NDArray[np.fl
     """The taut length of each visit of a block, mm."""
     visits = (*block.lead, *block.visits)
     circles, owner = circles_with_pins(loom, visits, diameter_mm)
-    lengths = np.bincount(owner, taut_path(circles).drawn_mm, minlength=len(visits))
-    return lengths[len(block.lead) :]
+    lengths = np.bincount(owner, weights=taut_path(circles).drawn_mm, minlength=len(visits))
+    return np.asarray(lengths[len(block.lead) :], np.float64)
 
 
 def course_loop_mm(loom: Loom, visits: tuple[Visit, ...], diameter_mm: float) -> float:
@@ -136,7 +137,7 @@ def course_loop_mm(loom: Loom, visits: tuple[Visit, ...], diameter_mm: float) ->
     """
     thrice = visits * 3
     circles, owner = circles_with_pins(loom, thrice, diameter_mm)
-    lengths = np.bincount(owner, taut_path(circles).drawn_mm, minlength=len(thrice))
+    lengths = np.bincount(owner, weights=taut_path(circles).drawn_mm, minlength=len(thrice))
     n = len(visits)
     return float(lengths[n : 2 * n].mean())
 

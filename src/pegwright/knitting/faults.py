@@ -36,6 +36,7 @@ class Fault(StrEnum):
     SEAM_TOO_SOON = "seam-too-soon"
     LEFT_ON_LOOM = "left-on-loom"
     NO_YARN = "no-yarn"
+    YARN_NOT_CUT = "yarn-not-cut"
     NO_SUCH_PEG = "no-such-peg"
     YARN_SHORT = "yarn-short"
     KNIT_ORDER = "knit-order"
@@ -79,6 +80,7 @@ _MENDS: dict[Fault, str] = {
     Fault.SEAM_TOO_SOON: "take the piece off the loom, and fold it, before the seam",
     Fault.LEFT_ON_LOOM: "bind off or thread the loops, and lift the piece off",
     Fault.NO_YARN: "join a yarn first",
+    Fault.YARN_NOT_CUT: "cut the yarn, leaving a tail, before the next yarn or the end",
     Fault.NO_SUCH_PEG: "use the pegs that the board has",
     Fault.YARN_SHORT: "have more of this yarn, knit fewer rows, or join another yarn at this row",
     Fault.KNIT_ORDER: "knit first the peg that was wrapped last, so that the yarn cannot slip",

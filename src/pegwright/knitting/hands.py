@@ -73,7 +73,10 @@ def _remember(state: LoomState, visits: tuple[Visit, ...]) -> None:
 
 
 def join_yarn(state: LoomState, op: JoinYarn) -> None:
-    """Begin a new strand."""
+    """Begin a new strand; the one before must have been cut."""
+    if state.strand >= 0:
+        what = f"the {state.strands[state.strand]} is not cut before the {op.yarn} is joined"
+        state.fault(Fault.YARN_NOT_CUT, what)
     state.strands.append(op.yarn)
     state.strand = len(state.strands) - 1
     state.piece.tails += 1
@@ -221,6 +224,7 @@ def purl(state: LoomState, op: Purl) -> None:
         piece.row += 1
         piece.row_open = True
         piece.row_step = state.step.number
+    made: list[Visit] = []
     for visit in op.visits:
         if not state.on_loom(visit.peg):
             continue
@@ -234,9 +238,10 @@ def purl(state: LoomState, op: Purl) -> None:
         piece.visited.add(visit.peg)
         piece.last_peg = visit.peg
         state.record.moves += 1
+        made.append(visit)
     piece.knitted = True
-    piece.crossings += _crossings(state, op.visits)
-    _remember(state, op.visits)
+    piece.crossings += _crossings(state, tuple(made))
+    _remember(state, tuple(made))
 
 
 def skip(state: LoomState, op: Skip) -> None:
@@ -285,7 +290,7 @@ def increase(state: LoomState, op: Increase) -> None:
     parent = state.live[beside[-1]].parent if beside else -1
     if state.stacks[op.peg]:
         state.fault(Fault.PEG_OCCUPIED, "the peg for the increase is not empty", op.peg)
-    elif parent < 0:
+    elif parent < 0 or parent in state.live:
         what = f"{state.address(op.beside)} has no knitted stitch to take the loop from"
         state.fault(Fault.NOTHING_TO_INCREASE, what, op.peg)
     else:
@@ -327,7 +332,7 @@ def draw_through(state: LoomState, op: DrawThrough) -> None:
         return
     if state.strand >= 0:
         what = "there is no tail to draw through: the yarn is not cut"
-        state.fault(Fault.NO_YARN, what, op.peg, mend="cut the yarn first, with a long tail")
+        state.fault(Fault.YARN_NOT_CUT, what, op.peg)
         return
     holder = state.record.holder(f"tail of the {state.piece.name}")
     for loop in stack:

@@ -20,7 +20,9 @@ __all__ = [
     "Edge",
     "FastenOff",
     "Fold",
+    "Graft",
     "HangKnot",
+    "HemEdge",
     "Increase",
     "JoinYarn",
     "KnitOver",
@@ -33,10 +35,12 @@ __all__ = [
     "PullAnchor",
     "Purl",
     "Repeat",
+    "SeamCastOn",
     "SeamEdges",
     "Skip",
     "TakeLength",
     "ThreadCastOn",
+    "ThreadChannel",
     "ThreadLive",
     "WeaveIn",
     "WrapKind",
@@ -266,6 +270,55 @@ class SeamEdges:
 
 
 @dataclass(frozen=True, slots=True)
+class Graft:
+    """Join a piece's last row to its own cast-on edge with ``carrier``, loop to loop.
+
+    In the order of ``pegs``, each peg's top loop is lifted off and joined to the cast-on loops that
+    were made on the same peg.
+    """
+
+    carrier: str
+    piece: str
+    pegs: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SeamCastOn:
+    """Fold the cast-on edge of a piece and sew one part of its loops to the other with ``carrier``.
+
+    The cast-on loops made on the first of ``one`` meet those made on the first of ``other``, and so
+    on.  A loop that lies on the fold may be named on both sides.
+    """
+
+    carrier: str
+    piece: str
+    one: tuple[int, ...]
+    other: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class HemEdge:
+    """Fold a finished end of a piece over by ``rows`` and sew it down with ``carrier``: a channel.
+
+    ``edge`` is the cast-on or the last row; the cloth is double over ``rows`` rows.
+    """
+
+    carrier: str
+    piece: str
+    edge: Edge
+    rows: int
+
+
+@dataclass(frozen=True, slots=True)
+class ThreadChannel:
+    """Draw ``carrier`` through the channel along an end of a piece."""
+
+    carrier: str
+    piece: str
+    edge: Edge
+
+
+@dataclass(frozen=True, slots=True)
 class WeaveIn:
     """Weave every tail of a piece into the fabric."""
 
@@ -294,6 +347,10 @@ Operation = (
     | LiftOff
     | Fold
     | SeamEdges
+    | Graft
+    | SeamCastOn
+    | HemEdge
+    | ThreadChannel
     | WeaveIn
 )
 

@@ -81,6 +81,9 @@ def finish(state: LoomState) -> None:
         if piece.tails:
             what = f"{piece.tails} tails of the {piece.name} hang loose"
             _at_end(state, piece, Fault.TAIL_LOOSE, what)
+    if state.strand >= 0:
+        what = f"the {state.strands[state.strand]} is never cut"
+        _at_end(state, state.piece, Fault.YARN_NOT_CUT, what)
     for name, carrier in state.carriers.items():
         if carrier.cord is None and carrier.through and not carrier.fastened:
             piece = state.pieces[min(carrier.through)[0]]

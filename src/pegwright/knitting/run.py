@@ -54,6 +54,10 @@ _HANDS: dict[type, Callable[[LoomState, Any], None]] = {
     operations.LiftOff: assembly.lift_off,
     operations.Fold: assembly.fold,
     operations.SeamEdges: assembly.seam_edges,
+    operations.Graft: assembly.graft,
+    operations.SeamCastOn: assembly.seam_cast_on,
+    operations.HemEdge: assembly.hem_edge,
+    operations.ThreadChannel: assembly.thread_channel,
     operations.WeaveIn: assembly.weave_in,
 }
 
@@ -161,23 +165,23 @@ def _repeat(state: LoomState, repeat: Repeat) -> None:
 
     The state is held against one earlier state, which is replaced after 1, 2, 4, 8 … rounds, so
     that a recurrence of any length is found and only one state is kept (Brent's way of finding
-    cycles: R. P. Brent, BIT 20, 1980).
+    cycles: R. P. Brent, BIT 20, 1980; from memory).
     """
     if not 0 <= repeat.times <= MOST_TIMES:
         raise BadInput(f"a repeat is worked between 0 and {MOST_TIMES:,} times", given=repeat.times)
     start, laid = state.record.next_loop, state.record.laid
-    mark, met = _mark(state), state.canonical(start)
+    mark, seen, met = _mark(state), state.outline(), state.canonical(start)
     patience, since, done, worked = 1, 0, 0, 0
     while done < repeat.times:
         _work(state, repeat.body)
         done, since, worked = done + 1, since + 1, worked + 1
-        now = state.canonical(start)
-        if now == met and repeat.times - done >= since:
-            rounds = (repeat.times - done) // since
-            if _leap(state, mark, start, rounds):
-                done += rounds * since
+        rounds = (repeat.times - done) // since
+        recurs = rounds and state.outline() == seen and state.canonical(start) == met
+        if recurs and _leap(state, mark, start, rounds):
+            done += rounds * since
         if since == patience:
-            mark, met, since, patience = _mark(state), now, 0, 2 * patience
+            mark, seen, met = _mark(state), state.outline(), state.canonical(start)
+            since, patience = 0, 2 * patience
         too_long = state.record.laid - laid > MOST_WORKED or worked > MOST_ROUNDS
         if too_long and done < repeat.times:
             raise NotPossible(

@@ -99,6 +99,7 @@ class PieceState:
     tied: set[int] = field(default_factory=set)
     skipped: set[int] = field(default_factory=set)
     breaks: list[EdgeBreak] = field(default_factory=list)
+    channels: set[Edge] = field(default_factory=set)
 
 
 class Recorder:
@@ -262,6 +263,11 @@ class LoomState:
         ]
 
     # -- repeats ----------------------------------------------------------------------------------
+
+    def outline(self) -> Hashable:
+        """A short look at the state: where two differ, so do their :meth:`canonical` forms."""
+        piece = self.piece
+        return (len(self.live), self.strand, len(self.strands), piece.tails, len(piece.cast_on))
 
     def canonical(self, start: int) -> Hashable:
         """The state with loops made since ``start`` named by their age and rows by their distance.
