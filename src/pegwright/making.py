@@ -6,15 +6,13 @@ where a fault was found: an unproved pattern is never printed.  Nothing here tou
 
 from __future__ import annotations
 
-import re
-import unicodedata
-from collections.abc import Callable
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
 
 from pegwright import __version__
 from pegwright.designs.model import Design, SizeRequest
-from pegwright.errors import Finding, NotPossible, Severity
+from pegwright.errors import BadInput, Finding, NotPossible, PegwrightError, Place, Severity
 from pegwright.garments.base import Brief, Garment
 from pegwright.garments.registry import garment
 from pegwright.gauge.fabric_gauge import Gauge, combined, predict
@@ -22,7 +20,9 @@ from pegwright.knitting.drawn import course_loop_mm
 from pegwright.knitting.run import execute
 from pegwright.knitting.script import digest
 from pegwright.loom.wrap_test import measure
+from pegwright.measured import Measured, resolution_sd
 from pegwright.pattern.build import build
+from pegwright.pattern.fit import sizes_in_order
 from pegwright.pattern.model import Pattern
 from pegwright.pattern.source import ProvedSize, Source, WrapTest
 from pegwright.planning.needs import runs_out, yarn_needs
@@ -31,9 +31,23 @@ from pegwright.safety.cords import free_cords, safe_options
 from pegwright.yarn.yarn import Yarn
 
 if TYPE_CHECKING:
+    from pegwright.planning.stripes import StripeProblem
     from pegwright.publish.pdf import PrintStyle
+    from pegwright.yarn.stash import StashYarn
 
-__all__ = ["Made", "Progress", "design_gauge", "files", "make", "prove", "wrap_test"]
+__all__ = [
+    "Made",
+    "Progress",
+    "SizeRefused",
+    "design_gauge",
+    "files",
+    "make",
+    "prove",
+    "source_of",
+    "stripe_problem",
+    "wrap_test",
+    "wrap_test_columns",
+]
 
 WRAP_TEST_PAIRS = 15
 """Pegs on both boards that a wrap test is taken over, where the board has as many."""
@@ -43,11 +57,20 @@ Progress = Callable[[str, int, int], None]
 
 
 @dataclass(frozen=True, slots=True)
+class SizeRefused:
+    """A size that cannot be planned, and the exact reason."""
+
+    name: str
+    error: PegwrightError
+
+
+@dataclass(frozen=True, slots=True)
 class Made:
     """A design worked out and executed in every size.
 
     ``loop_mm`` is the taut length of one loop of the body's wrap; ``wrap_test`` its wrap test on
-    this board, or None where the wrap is for one row of pegs.
+    this board, or None where the wrap is for one row of pegs.  ``refused`` holds the sizes that
+    could not be planned, where :func:`prove` was told to keep going past them.
     """
 
     design: Design
@@ -56,11 +79,12 @@ class Made:
     wrap_test: WrapTest | None
     sizes: tuple[ProvedSize, ...]
     findings: tuple[Finding, ...]
+    refused: tuple[SizeRefused, ...] = ()
 
     @property
     def proved(self) -> bool:
-        """Whether every size was executed without a fault."""
-        return not any(f.severity is Severity.FAULT for f in self.findings)
+        """Whether every size was executed without a fault, none of them refused."""
+        return not self.refused and not any(f.severity is Severity.FAULT for f in self.findings)
 
 
 def design_gauge(design: Design) -> tuple[Gauge, float]:
@@ -75,14 +99,17 @@ def design_gauge(design: Design) -> tuple[Gauge, float]:
 def _loop_mm(design: Design, yarn: Yarn) -> float:
     """The mean taut loop over the wrap's courses, on as many pegs as a wrap test takes."""
     wrap, loom = design.wrap, design.loom
-    columns = _test_columns(design)
+    columns = wrap_test_columns(design)
     courses = range(1, len(wrap.courses) + 1)
     visits = tuple(v for c in courses for v in wrap.visits(loom, 1, columns, c))
     return course_loop_mm(loom, visits, yarn.wrapped_diameter_mm)
 
 
-def _test_columns(design: Design) -> int:
-    """Columns of a wrap test: fifteen, or the nearest number below that the wrap works on."""
+def wrap_test_columns(design: Design) -> int:
+    """Columns of a wrap test: fifteen, or the nearest number below that the wrap works on.
+
+    :raises NotPossible: where the wrap does not work on the board at all.
+    """
     wrap = design.wrap
     columns = max(min(WRAP_TEST_PAIRS, design.loom.pegs), wrap.least)
     columns -= (columns - wrap.plus) % wrap.multiple
@@ -94,7 +121,7 @@ def wrap_test(design: Design) -> WrapTest | None:
     """The wrap test of the body's wrap and yarn on its board; None for one row of pegs."""
     if not design.loom.is_double:
         return None
-    columns = _test_columns(design)
+    columns = wrap_test_columns(design)
     yarn = design.yarns[design.use["body"]]
     visits = design.wrap.visits(design.loom, 1, columns)
     closed = design.loom.number(visits[0].peg) == design.loom.number(visits[-1].peg)
@@ -104,20 +131,52 @@ def wrap_test(design: Design) -> WrapTest | None:
     return WrapTest(columns, reading)
 
 
-def prove(design: Design, progress: Progress | None = None) -> Made:
+def prove(
+    design: Design,
+    progress: Progress | None = None,
+    *,
+    keep_going: bool = False,
+    known: Callable[[SizeRequest], ProvedSize | None] | None = None,
+) -> Made:
     """Work a design out and execute every size.  Faults are findings of the result.
 
-    :raises PegwrightError: where a size cannot be planned at all; the size is named.
+    :param known: gives a size that was proved before in a design that is otherwise the same, so
+        that it is not worked out again; None for one that was not.
+    :param keep_going: a size that cannot be planned is kept in ``refused`` with its reason, and
+        the others are worked out all the same.
+    :raises PegwrightError: where the design cannot be worked out at all; without ``keep_going``
+        also where a size cannot be planned, with the size named.
     """
     maker = garment(design.garment)
     gauge, loop_mm = design_gauge(design)
-    sizes = []
+    sizes: list[ProvedSize] = []
+    refused: list[SizeRefused] = []
     for i, request in enumerate(design.sizes):
         if progress is not None:
             progress(f"size {request.name}", i, len(design.sizes))
-        sizes.append(_size(design, maker, gauge, request))
-    found = gauge.findings + tuple(f for s in sizes for f in s.findings)
-    return Made(design, gauge, loop_mm, wrap_test(design), tuple(sizes), found)
+        try:
+            before = known(request) if known is not None else None
+            sizes.append(before or _size(design, maker, gauge, request))
+        except PegwrightError as problem:
+            if not keep_going:
+                raise
+            refused.append(SizeRefused(request.name, problem))
+    found = gauge.findings + tuple(f for s in sizes for f in s.findings) + sizes_in_order(sizes)
+    found += _colours_close(design)
+    tested = wrap_test(design)
+    return Made(design, gauge, loop_mm, tested, tuple(sizes), found, tuple(refused))
+
+
+def _colours_close(design: Design) -> tuple[Finding, ...]:
+    """A note where colours of the body may be taken for one another by somebody."""
+    from pegwright.planning.colour import colours_of
+    from pegwright.yarn.sight import MOST_COMPARED, check_sight, sight_findings
+
+    striped = [stripe.yarn for stripe in design.stripes] or [design.use["body"]]
+    colours = colours_of(striped, design.yarns, design.colour_runs)
+    if len(colours) > MOST_COMPARED:
+        return ()
+    return sight_findings(check_sight(colours))
 
 
 def _size(design: Design, maker: Garment, gauge: Gauge, request: SizeRequest) -> ProvedSize:
@@ -134,6 +193,7 @@ def _size(design: Design, maker: Garment, gauge: Gauge, request: SizeRequest) ->
         gauge,
         yarns,
         design.units,
+        design.stripes,
     )
     try:
         plan = maker.plan(brief)
@@ -150,14 +210,15 @@ def _size(design: Design, maker: Garment, gauge: Gauge, request: SizeRequest) ->
 def make(design: Design, progress: Progress | None = None) -> tuple[Made, Pattern | None]:
     """A design made: proved in every size, and its pattern, or None where a fault was found."""
     made = prove(design, progress)
-    return made, build(_source(made)) if made.proved else None
+    return made, build(source_of(made)) if made.proved else None
 
 
-def _source(made: Made) -> Source:
+def source_of(made: Made) -> Source:
+    """What the pattern of a made design says, before it is put into words."""
     design = made.design
     maker = garment(design.garment)
     return Source(
-        key=slug(design.title),
+        key=design.key,
         title=design.title,
         summary=design.summary,
         units=design.units,
@@ -172,13 +233,9 @@ def _source(made: Made) -> Source:
         margin=design.margin,
         version=__version__,
         digest=digest(tuple(s.plan.script for s in made.sizes)),
+        colour_runs=design.colour_runs,
+        slack=design.slack.value,
     )
-
-
-def slug(title: str) -> str:
-    """A title as a file name: lower-case letters, digits and hyphens only, never empty."""
-    plain = unicodedata.normalize("NFKD", title).encode("ascii", "ignore").decode().lower()
-    return re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:60].strip("-") or "pattern"
 
 
 def files(pattern: Pattern, style: PrintStyle | None = None) -> dict[str, bytes]:
@@ -197,3 +254,75 @@ def files(pattern: Pattern, style: PrintStyle | None = None) -> dict[str, bytes]
     for figure in pattern.figures():
         made[f"{pattern.key}-{figure.key}.svg"] = figure_svg(figure)
     return made
+
+
+def stripe_problem(
+    design: Design,
+    size: str | None = None,
+    stash: tuple[StashYarn, ...] = (),
+    reserve_m: Mapping[str, float] | None = None,
+    **limits: Any,
+) -> StripeProblem:
+    """What is asked where a size of a design is to be striped from the yarns at hand.
+
+    The size is first made in the body's yarn alone.  That tells how wide it is, what its cast-on
+    takes, and what is drawn beside its rows (edges, seams, cords), which is reserved; so is a join
+    for every further ball of a yarn of the stash.
+
+    :param size: which size; the first where none is named.
+    :param stash: the yarns at hand; where there are none, the design's own yarns with grams.
+    :param reserve_m: metres to keep besides, by the yarn's name.
+    :param limits: limits of :class:`pegwright.planning.stripes.StripeProblem`; where an even use is
+        asked for and no rows, the rows that the design has.
+    :raises BadInput: where there is no such size or yarn, or a yarn's grams are missing.
+    """
+    from pegwright.planning.row_metres import reserved_m, row_metres, rows_of_cast_on
+    from pegwright.planning.stripes import JOIN_M, Aim, StripeProblem, StripeYarn
+
+    names = [request.name for request in design.sizes]
+    if size is not None and size not in names:
+        known = ", ".join(names)
+        raise BadInput("the design has no such size", given=size, hint=f"one of: {known}")
+    request = design.sizes[names.index(size) if size is not None else 0]
+    plain = replace(design, sizes=(request,), stripes=(), available_g={})
+    made = prove(plain).sizes[0]
+    columns = made.plan.pieces[0].columns
+    at_hand = {own.yarn.name: (own.yarn, own.grams) for own in stash} or _weighed(design)
+    kept = reserved_m(made.needs, design.body_yarn.name)
+    join_m = limits.get("join_m", JOIN_M) * len(limits.get("pieces", (1.0,)))
+    for own in stash:  # where a ball ends within a stripe, the next is joined
+        more = (len(own.balls) - 1) * join_m
+        kept[own.yarn.name] = kept.get(own.yarn.name, 0.0) + more
+    for name, metres in (reserve_m or {}).items():
+        if name not in at_hand:
+            known = ", ".join(at_hand)
+            raise BadInput("no yarn of this name to reserve from", given=name, hint=known)
+        kept[name] = kept.get(name, 0.0) + metres
+
+    def row_m(yarn: Yarn) -> Measured:
+        return row_metres(design.loom, design.wrap, columns, yarn, design.slack)
+
+    yarns = tuple(
+        StripeYarn(yarn, grams, row_m(yarn), kept.get(name, 0.0))
+        for name, (yarn, grams) in at_hand.items()
+    )
+    limits.setdefault("margin", design.margin)
+    limits.setdefault("cast_on_rows", rows_of_cast_on(made.needs, row_m(design.body_yarn)))
+    if limits.get("aim") is Aim.EVEN and limits.get("rows") is None:
+        limits["rows"] = made.plan.pieces[0].rows
+    return StripeProblem(yarns, **limits)
+
+
+def _weighed(design: Design) -> dict[str, tuple[Yarn, Measured]]:
+    """A design's yarns with grams at hand, weighed on a scale that shows whole grams."""
+    found = {
+        name: (design.yarns[name], Measured(grams, resolution_sd(1.0)))
+        for name, grams in design.available_g.items()
+    }
+    if not found:
+        raise BadInput(
+            "the design does not say how much there is of any yarn",
+            hint='weigh them, and add to each of the yarns: available = "85 g"',
+            place=Place(field="yarns[1].available"),
+        )
+    return found

@@ -36,11 +36,11 @@ def test_the_whole_design_is_read(whole: str) -> None:
 
 def test_every_piece_fits_into_the_whole_design(whole: str, blocks: list[str]) -> None:
     pieces = [block for block in blocks if block != whole]
-    assert len(pieces) == 4
+    assert len(pieces) == 5
     for piece in pieces:
         if piece.startswith("[[wraps]]"):
             text = whole.replace("garment =", 'wrap = "harbour rib"\ngarment =') + piece
-        elif piece.startswith("[use]"):
+        elif piece.startswith(("[use]", "[[stripes]]")):
             yarn = whole[whole.index("[[yarns]]") : whole.index("[garment]")]
             second = yarn.replace("Slipway worsted", "Quayside aran")
             text = whole.replace("[garment]", f"{second}{piece}[garment]")
@@ -66,7 +66,16 @@ def test_the_refusal_reads_as_shown(page: str, whole: str) -> None:
 
 
 def test_every_key_is_explained(page: str) -> None:
-    for path in ((), ("design",), ("loom",), ("yarns",), ("swatches",), ("sizes",), ("wraps",)):
+    for path in (
+        (),
+        ("design",),
+        ("loom",),
+        ("yarns",),
+        ("swatches",),
+        ("stripes",),
+        ("sizes",),
+        ("wraps",),
+    ):
         form = form_of(path) or DesignForm
         for key in form.model_fields:
             assert (

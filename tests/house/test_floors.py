@@ -29,8 +29,10 @@ _MAY["pattern"] = _MAY["planning"] | {"planning", "safety"}
 _MAY["publish"] = GROUND | {"loom", "yarn", "pattern"}
 _MAY["designs"] = _MAY["garments"] | {"garments"}
 _MAY["making"] = _MAY["pattern"] | {"pattern", "publish", "designs"}
+_MAY["refit"] = _MAY["making"] | {"making"}
+_MAY["catalogue"] = _MAY["refit"] | {"refit"}
 _MAY["library"] = _MAY["gauge"] | {"gauge", "sizing"}
-_MAY["studio"] = _MAY["making"] | {"making", "library"}
+_MAY["studio"] = _MAY["catalogue"] | {"catalogue", "library"}
 _MAY["cli"] = _MAY["studio"] | {"studio"}
 _MAY["__main__"] = frozenset({"cli"})
 _MAY["__init__"] = frozenset()
@@ -47,6 +49,7 @@ _PURE = GROUND | {
     "planning",
     "safety",
     "pattern",
+    "refit",
 }
 _OUTSIDE = frozenset(
     {"http", "logging", "shutil", "socket", "sqlite3", "subprocess", "tempfile", "urllib"}

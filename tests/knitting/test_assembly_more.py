@@ -1,4 +1,4 @@
-"""Joining off the pegs: ends grafted, cast-on edges sewn to themselves, channels and what is in them.
+"""Joining off the pegs: ends grafted, cast-on edges sewn to themselves, channels drawn through.
 
 Every case is a strip of four pairs and ten rows that is right, and the same with one slip.
 """
@@ -88,7 +88,7 @@ def named(run: Run) -> set[str]:
 # --- ends grafted --------------------------------------------------------------------------------
 
 
-FLAT = [w for w in map(shipped, ("e-wrap", "u-wrap", "flat", "purl"))]
+FLAT = [shipped(name) for name in ("e-wrap", "u-wrap", "flat", "purl")]
 DOUBLE = [
     shipped(name)
     for name in ("double-board stockinette", "double-board rib 1 by 1", "figure eight")

@@ -13,7 +13,7 @@ from pegwright.designs.model import Design
 from pegwright.errors import NotPossible, Severity
 from pegwright.knitting.operations import WrapPegs
 from pegwright.knitting.script import flatten
-from pegwright.making import files, make, prove, slug
+from pegwright.making import files, make, prove
 from pegwright.pattern.model import Pattern, StepBlock
 from pegwright.yarn.need import YarnNeed
 
@@ -184,17 +184,3 @@ def test_the_first_wrap_of_the_words_is_the_first_wrap_of_the_run(hood: Design) 
     start = script.loom.address(wrap.visits[0].peg)
     end = script.loom.address(wrap.visits[-1].peg)
     assert f"beginning at {start} and ending at {end}" in " ".join(pattern.steps()[0].text)
-
-
-@pytest.mark.parametrize(
-    ("title", "expected"),
-    [
-        ("Tern Point hood", "tern-point-hood"),
-        ("../../etc/passwd", "etc-passwd"),
-        ("Möwe & Co.", "mowe-co"),
-        ("…", "pattern"),
-        ("a" * 200, "a" * 60),
-    ],
-)
-def test_titles_become_safe_file_names(title: str, expected: str) -> None:
-    assert slug(title) == expected

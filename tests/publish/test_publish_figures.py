@@ -163,7 +163,9 @@ def test_the_yarn_keeps_to_the_taut_path() -> None:
                 drawn += 2 * numbers[0] * math.asin(min(1.0, chord / (2 * numbers[0])))
             here = there
     visits = [v for one in shown.passes for v in one]
-    true_mm = taut_path(circles_for(SMALL, visits, shown.yarn_diameter_mm)).length_mm
+    # The course ends beside its beginning: all of the closed path but the run straight across.
+    path = taut_path(circles_for(SMALL, visits, shown.yarn_diameter_mm), closed=True)
+    true_mm = path.length_mm - float(path.tangent_mm[0])
     assert drawn / board_view(SMALL, 0.0).scale == pytest.approx(true_mm, rel=1e-6)
 
 

@@ -12,7 +12,21 @@ import sys
 from collections.abc import Sequence
 
 from pegwright import __version__
-from pegwright.cli import check, completion, gauge, listing, make, new, schema, screen, wrap_test
+from pegwright.cli import (
+    catalogue,
+    check,
+    completion,
+    gauge,
+    listing,
+    make,
+    new,
+    refit,
+    schema,
+    screen,
+    stripes,
+    what_fits,
+    wrap_test,
+)
 from pegwright.cli.parser import Command, Parser, build_parser
 from pegwright.errors import ExitCode, PegwrightError
 
@@ -23,6 +37,10 @@ COMMANDS: tuple[Command, ...] = (
     check,
     wrap_test,
     gauge,
+    refit,
+    what_fits,
+    stripes,
+    catalogue,
     listing,
     new,
     schema,

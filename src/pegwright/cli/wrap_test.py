@@ -8,6 +8,7 @@ import argparse
 from typing import TYPE_CHECKING, NamedTuple
 
 from pegwright.cli import screen
+from pegwright.cli.board import add_board, add_spacers, board_of, names_a_board, spacers_of
 from pegwright.cli.reading import add_design, add_units, chosen_units, length_option
 
 if TYPE_CHECKING:
@@ -27,22 +28,11 @@ WORDS = "say how much yarn a wrap test draws, or which gap gives a wanted length
 _OVER = 15
 """Pegs that are wrapped on each board (common practice, no source)."""
 
-_LOOM_OPTIONS = ("arrangement", "pegs", "pitch", "gap", "peg_diameter")
-
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare what the command takes."""
     add_design(parser, optional=True)
-    board = parser.add_argument_group(
-        "your board", "instead of a design's, or beside it to be compared with it"
-    )
-    board.add_argument("--pegs", type=int, metavar="N", help="pegs in one row (default: 15)")
-    board.add_argument("--pitch", metavar="LENGTH", help="peg to peg, centre to centre")
-    board.add_argument("--gap", metavar="LENGTH", help="row to row, centre to centre")
-    board.add_argument("--peg-diameter", metavar="LENGTH", help="thickness of a peg")
-    board.add_argument(
-        "--arrangement", choices=("opposed", "offset", "single", "ring"), help="how the pegs stand"
-    )
+    add_board(parser, "instead of a design's, or beside it to be compared with it")
     yarn = parser.add_argument_group("your yarn")
     yarn.add_argument("--yarn-diameter", metavar="LENGTH", help="thickness as it lies")
     yarn.add_argument("--wraps-per-inch", type=float, metavar="N", help="turns round a ruler")
@@ -54,10 +44,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     asked = test.add_mutually_exclusive_group()
     asked.add_argument("--wanted", metavar="LENGTH", help="find the gap that draws so much")
     asked.add_argument("--measured", metavar="LENGTH", help="what your own board drew")
-    test.add_argument(
-        "--spacers", metavar="LENGTHS", help='thicknesses that you have: "1/4 in, 1/8 in"'
-    )
-    test.add_argument("--bare-gap", metavar="LENGTH", help="the gap with no spacers in")
+    add_spacers(test)
     add_units(parser)
     screen.add_json(parser)
 
@@ -95,7 +82,7 @@ def run(options: argparse.Namespace) -> int:
         gap = _gap(test, options)
     if options.measured is not None:
         suits = _compared(reading, options, test)
-    elif design is not None and _names_a_board(options):
+    elif design is not None and names_a_board(options):
         suits = _other_board(test, reading, options)
     stack = _stack(gap, suits, options)
     if options.json:
@@ -108,10 +95,6 @@ def run(options: argparse.Namespace) -> int:
 # --- what is tested ------------------------------------------------------------------------------
 
 
-def _names_a_board(options: argparse.Namespace) -> bool:
-    return any(getattr(options, name) is not None for name in _LOOM_OPTIONS)
-
-
 def _test(options: argparse.Namespace) -> tuple[_Test, Design | None]:
     from pegwright.cli.reading import read_design
     from pegwright.knitting.wraps import SHIPPED, shipped
@@ -122,7 +105,7 @@ def _test(options: argparse.Namespace) -> tuple[_Test, Design | None]:
     wrap = design.wrap if design else SHIPPED[0]
     if options.wrap is not None:
         wrap = shipped(options.wrap)
-    loom = design.loom if design else _board(options, None)
+    loom = design.loom if design else board_of(options, None, max(options.over or _OVER, 3))
     over = _columns(wrap, loom, options.over)
     return (
         _Test(
@@ -147,43 +130,6 @@ def _slack(options: argparse.Namespace, design: Design | None) -> float:
     if not 0.5 <= slack <= 3:
         raise BadUse("--slack is a factor from 0.5 to 3", given=options.slack, hint="1 is taut")
     return slack
-
-
-def _board(options: argparse.Namespace, base: Loom | None) -> Loom:
-    """The board of the options; what they leave out is taken from ``base``."""
-    from pegwright.errors import BadUse
-    from pegwright.loom.board import Arrangement, Loom
-
-    arrangement = options.arrangement or (base.arrangement if base else Arrangement.OPPOSED)
-    double = arrangement in (Arrangement.OPPOSED, Arrangement.OFFSET)
-
-    def length(name: str, usual: float | None) -> float:
-        given = getattr(options, name)
-        option = f"--{name.replace('_', '-')}"
-        if given is not None:
-            return length_option(given, option)
-        if usual is None:
-            raise BadUse(
-                f"{option} is needed where no design is named",
-                hint='pegwright wrap-test --pitch "7/16 in" --gap "1 in" --peg-diameter "3/16 in"'
-                " --category 4",
-            )
-        return usual
-
-    return Loom(
-        Arrangement(arrangement),
-        _pegs(options, base),
-        length("pitch", base.pitch_mm if base else None),
-        length("gap", (base.gap_mm or None) if base else None) if double else 0.0,
-        length("peg_diameter", base.peg_diameter_mm if base else None),
-        name="your board",
-    )
-
-
-def _pegs(options: argparse.Namespace, base: Loom | None) -> int:
-    if options.pegs is not None:
-        return int(options.pegs)
-    return base.pegs if base else max(options.over or _OVER, 3)
 
 
 def _diameter_mm(options: argparse.Namespace, design: Design | None) -> float:
@@ -252,7 +198,7 @@ def _compared(reading: WrapReading, options: argparse.Namespace, test: _Test) ->
 def _other_board(test: _Test, wanted: WrapReading, options: argparse.Namespace) -> Suitability:
     from pegwright.loom.wrap_test import check_board
 
-    board = _board(options, test.loom)
+    board = board_of(options, test.loom)
     test.wrap.fits(board, test.over)
     return check_board(
         board,
@@ -281,13 +227,8 @@ def _stack(
         raise BadUse("--spacers needs a length to reach", hint="add --wanted LENGTH")
     if gap_mm is None:
         return None
-    if options.bare_gap is None:
-        raise BadUse(
-            "--spacers needs the gap with no spacers in",
-            hint="measure it row to row, centre to centre, and add --bare-gap LENGTH",
-        )
-    sizes = [length_option(part, "--spacers") for part in options.spacers.split(",")]
-    return stack_for_gap(gap_mm, sizes, gap_offset_mm=length_option(options.bare_gap, "--bare-gap"))
+    spacers = spacers_of(options)
+    return stack_for_gap(gap_mm, spacers[0], gap_offset_mm=spacers[1])
 
 
 # --- what is said --------------------------------------------------------------------------------

@@ -6,22 +6,31 @@ from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 from typing import TypeVar
 
-from pegwright.designs.form import DesignForm, LoomTable, SwatchForm, WrapForm, YarnForm
-from pegwright.designs.model import Design
+from pegwright.designs.form import (
+    CostTable,
+    DesignForm,
+    LoomTable,
+    SwatchForm,
+    WrapForm,
+    YarnForm,
+)
+from pegwright.designs.model import Costing, Design
 from pegwright.designs.options import read_options
 from pegwright.designs.outline import Outline, Path
 from pegwright.designs.problems import Problems, nearest
 from pegwright.designs.sizes import read_sizes
-from pegwright.errors import BadInput
+from pegwright.errors import BadInput, Place
 from pegwright.garments.base import Garment
-from pegwright.garments.registry import garment
+from pegwright.garments.registry import garment, takes_stripes
 from pegwright.gauge.fabric_gauge import Swatch
+from pegwright.knitting.stripes import Stripe
 from pegwright.knitting.wraps import SHIPPED, Pass, Wrap
 from pegwright.loom.board import Arrangement, Loom
 from pegwright.measured import Measured, resolution_sd
+from pegwright.yarn.colour import ColourRun, parse_colour_run
 from pegwright.yarn.yarn import Yarn, from_sample
 
-__all__ = ["build"]
+__all__ = ["build", "colour_run_of", "loom_of", "yarn_of"]
 
 Value = TypeVar("Value")
 
@@ -37,12 +46,14 @@ def build(form: DesignForm, source: str, outline: Outline) -> Design:
     """
     problems = Problems(outline)
     kind = _garment(form, problems)
-    loom = _loom(form.loom, problems)
+    loom = loom_of(form.loom, problems)
     wrap = _wrap(form, kind, problems)
     yarns = _yarns(form, problems)
+    runs = _colour_runs(form, problems)
     use = _use(form, kind, problems)
     swatches = tuple(_swatch(s) for s in form.swatches)
     options = read_options(form.garment, kind, problems)
+    stripes = _stripes(form, kind, problems)
     sizes = read_sizes(form.sizes, kind, problems)
     _check_together(form, loom, wrap, yarns, problems)
     problems.raise_if_any()
@@ -65,6 +76,10 @@ def build(form: DesignForm, source: str, outline: Outline) -> Design:
         available_g=MappingProxyType(
             {y.name: y.available for y in form.yarns if y.available is not None}
         ),
+        stripes=stripes,
+        colour_runs=MappingProxyType(runs),
+        prices=MappingProxyType({y.name: y.price for y in form.yarns if y.price is not None}),
+        costing=None if form.cost is None else _costing(form.cost),
         source=source,
     )
 
@@ -78,9 +93,9 @@ def _garment(form: DesignForm, problems: Problems) -> Garment | None:
 # --- the loom and the wrap -----------------------------------------------------------------------
 
 
-def _loom(form: LoomTable, problems: Problems) -> Loom | None:
+def loom_of(form: LoomTable, problems: Problems, path: Path = ("loom",)) -> Loom | None:
+    """The loom of a table at ``path``; None where it has problems, which are kept."""
     double = form.arrangement in (Arrangement.OPPOSED, Arrangement.OFFSET)
-    path: Path = ("loom",)
     if double and form.gap is None:
         problems.refuse(
             path,
@@ -165,11 +180,15 @@ def _yarns(form: DesignForm, problems: Problems) -> dict[str, Yarn]:
     yarns: dict[str, Yarn] = {}
     for index, given in enumerate(form.yarns):
         with problems.catch(("yarns", index)):
-            yarns.setdefault(given.name, _yarn(given))
+            yarns.setdefault(given.name, yarn_of(given))
     return yarns
 
 
-def _yarn(form: YarnForm) -> Yarn:
+def yarn_of(form: YarnForm) -> Yarn:
+    """The yarn of a form.
+
+    :raises BadInput: naming the field, for what no yarn is.
+    """
     grist, sd = _grist(form)
     return Yarn(
         name=form.name,
@@ -183,6 +202,44 @@ def _yarn(form: YarnForm) -> Yarn:
         colour=form.colour,
         colour_hex=form.colour_hex,
         invented=form.invented,
+    )
+
+
+def colour_run_of(form: YarnForm) -> ColourRun | None:
+    """The colours along the yarn of a form; None where it does not change colour.
+
+    :raises BadInput: naming the field, for what cannot be read as colours.
+    """
+    if form.colours is None:
+        for name, given in (
+            ("colour_offset", form.colour_offset),
+            ("colour_drift", form.colour_drift),
+        ):
+            if given is not None:
+                raise BadInput(
+                    f"“{name}” is for a yarn that changes colour",
+                    given=f"{given:g}",
+                    hint='add colours = "rust 30 cm, cream 12 in", or leave it out',
+                    place=Place(field=name),
+                )
+        return None
+    offset_m = (form.colour_offset or 0.0) / 1000
+    return parse_colour_run(form.colours, offset_m=offset_m, drift=form.colour_drift or 0.0)
+
+
+def _colour_runs(form: DesignForm, problems: Problems) -> dict[str, ColourRun]:
+    runs: dict[str, ColourRun] = {}
+    for index, given in enumerate(form.yarns):
+        with problems.catch(("yarns", index)):
+            run = colour_run_of(given)
+            if run is not None:
+                runs.setdefault(given.name, run)
+    return runs
+
+
+def _costing(form: CostTable) -> Costing:
+    return Costing(
+        form.rate, form.currency, form.margin, form.pace, MappingProxyType(dict(form.others))
     )
 
 
@@ -224,6 +281,35 @@ def _use(form: DesignForm, kind: Garment | None, problems: Problems) -> dict[str
             )
         use[part] = name
     return use
+
+
+def _stripes(form: DesignForm, kind: Garment | None, problems: Problems) -> tuple[Stripe, ...]:
+    """The stripes; their yarns must be there, and their rows add up where rows are asked for."""
+    if form.stripes and kind and not takes_stripes(kind):
+        problems.refuse(
+            ("stripes", 0),
+            f"the garment “{kind.name}” takes no stripes",
+            given=f"{len(form.stripes)} stripes",
+            hint="leave them out, or choose a garment that is made of one strip",
+        )
+    names = [yarn.name for yarn in form.yarns]
+    for index, stripe in enumerate(form.stripes):
+        path: Path = ("stripes", index, "yarn")
+        if stripe.yarn not in names:
+            hint = nearest(stripe.yarn, names)
+            problems.refuse(path, "no yarn of this name", given=stripe.yarn, hint=hint)
+        elif index and stripe.yarn == form.stripes[index - 1].yarn:
+            hint = "add its rows to the stripe before"
+            problems.refuse(path, "the stripe before is of the same yarn", stripe.yarn, hint)
+    total, asked = sum(stripe.rows for stripe in form.stripes), form.garment.get("rows")
+    if form.stripes and isinstance(asked, int) and asked != total:
+        problems.refuse(
+            ("garment", "rows"),
+            "the stripes do not add up to these rows",
+            given=f"{asked} rows, {total} rows of stripes",
+            hint="leave the rows out, or change a stripe",
+        )
+    return tuple(Stripe(stripe.yarn, stripe.rows) for stripe in form.stripes)
 
 
 def _swatch(form: SwatchForm) -> Swatch:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
+from collections.abc import Callable, Mapping
+from typing import Any, TypeVar
 
-from pydantic import ValidationError
+from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from pegwright.designs.form import FORMAT, DesignForm, Refused, form_of
@@ -13,7 +13,12 @@ from pegwright.designs.outline import Outline, Path
 from pegwright.designs.problems import Problems, nearest
 from pegwright.errors import BadInput, PegwrightError
 
-__all__ = ["checked"]
+__all__ = ["checked", "checked_as"]
+
+Form = TypeVar("Form", bound=BaseModel)
+
+FormOf = Callable[[Path], type[BaseModel] | None]
+"""Gives the form of the table at a path, where it has one of its own."""
 
 _KINDS = {
     "int_type": "a whole number is needed here",
@@ -46,14 +51,31 @@ def checked(data: Mapping[str, Any], outline: Outline) -> DesignForm:
 
     :raises DesignRefused: with everything that does not fit.
     """
-    _check_format(data, outline)
+    return checked_as(DesignForm, data, outline)
+
+
+def checked_as(
+    form: type[Form],
+    data: Mapping[str, Any],
+    outline: Outline,
+    *,
+    forms: FormOf = form_of,
+    must_say_format: bool = True,
+) -> Form:
+    """The data as a form of another kind, such as a catalogue; see :func:`checked`.
+
+    :param forms: where refusals look for the keys of a table and their words.
+    :param must_say_format: ``pegwright = 1`` must be there.
+    """
+    if must_say_format or "pegwright" in data:
+        _check_format(data, outline)
     try:
-        return DesignForm.model_validate(data)
+        return form.model_validate(data)
     except ValidationError as wrong:
         problems = Problems(outline)
         for detail in wrong.errors(include_url=False):
             path = _known_part(data, tuple(detail["loc"]))
-            problems.add(path, _refusal(detail, path))
+            problems.add(path, _refusal(detail, path, forms))
         problems.raise_if_any()
         raise
 
@@ -94,7 +116,7 @@ def _known_part(data: object, loc: Path) -> Path:
     return path
 
 
-def _refusal(detail: ErrorDetails, path: Path) -> PegwrightError:
+def _refusal(detail: ErrorDetails, path: Path, forms: FormOf) -> PegwrightError:
     kind, context = detail["type"], detail.get("ctx", {})
     carried = context.get("error")
     if isinstance(carried, Refused):
@@ -102,11 +124,11 @@ def _refusal(detail: ErrorDetails, path: Path) -> PegwrightError:
     name = str(path[-1]) if path else "design"
     given = _shown(detail["input"])
     if kind == "extra_forbidden":
-        form = form_of(path[:-1])
+        form = forms(path[:-1])
         keys = list(form.model_fields) if form else []
         return BadInput(f"“{name[:80]}” is not known here", given=name, hint=nearest(name, keys))
     if kind == "missing":
-        return BadInput(f"“{name}” is missing", hint=_missing_hint(name, path))
+        return BadInput(f"“{name}” is missing", hint=_missing_hint(name, path, forms))
     if kind == "enum":
         words = context.get("expected", "")
         known = [word.strip("'") for word in words.replace(" or ", ", ").split(", ")]
@@ -119,11 +141,11 @@ def _refusal(detail: ErrorDetails, path: Path) -> PegwrightError:
     return BadInput(_KINDS.get(kind, detail["msg"]), given=given, hint="see docs/design-files.md")
 
 
-def _missing_hint(name: str, path: Path) -> str:
-    if len(path) == 1 and form_of(path):
+def _missing_hint(name: str, path: Path, forms: FormOf) -> str:
+    if len(path) == 1 and forms(path):
         header = f"[[{name}]]" if name.endswith("s") else f"[{name}]"
         return f"a group {header} is needed; see docs/design-files.md, or pegwright new"
-    form = form_of(path[:-1])
+    form = forms(path[:-1])
     field = form.model_fields.get(name) if form else None
     return f"{name}: {field.description if field else 'see docs/design-files.md'}"
 

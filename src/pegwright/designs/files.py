@@ -13,9 +13,19 @@ from pegwright.designs.problems import nearest
 from pegwright.designs.reader import MOST_BYTES, read_bytes, read_text, too_large
 from pegwright.errors import BadInput, Place
 
-__all__ = ["read_any", "read_file", "read_stdin", "shipped_designs", "shipped_text"]
+__all__ = [
+    "file_bytes",
+    "read_any",
+    "read_file",
+    "read_stdin",
+    "shipped_designs",
+    "shipped_stash_text",
+    "shipped_stashes",
+    "shipped_text",
+]
 
 _SHIPPED = "shipped"
+_STASHES = "stashes"
 _ENDING = ".toml"
 
 
@@ -44,7 +54,7 @@ def read_file(path: Path) -> Design:
 
     :raises BadInput: for what is no plain file, cannot be opened, or holds no design.
     """
-    return read_bytes(_bytes(path), str(path))
+    return read_bytes(file_bytes(path), str(path))
 
 
 def read_stdin(stream: BinaryIO | None = None) -> Design:
@@ -60,9 +70,23 @@ def read_stdin(stream: BinaryIO | None = None) -> Design:
 
 def shipped_designs() -> tuple[str, ...]:
     """Names of the designs that come with Pegwright, in alphabetical order."""
-    folder = files("pegwright.designs").joinpath(_SHIPPED)
-    names = (entry.name for entry in folder.iterdir())
+    return _names_in(_SHIPPED)
+
+
+def shipped_stashes() -> tuple[str, ...]:
+    """Names of the stashes that come with Pegwright, in alphabetical order."""
+    return _names_in(_STASHES)
+
+
+def _names_in(folder: str) -> tuple[str, ...]:
+    names = (entry.name for entry in files("pegwright.designs").joinpath(folder).iterdir())
     return tuple(sorted(name.removesuffix(_ENDING) for name in names if name.endswith(_ENDING)))
+
+
+def shipped_stash_text(name: str) -> str:
+    """The text of a stash of :func:`shipped_stashes`."""
+    entry = files("pegwright.designs").joinpath(_STASHES, name + _ENDING)
+    return entry.read_text(encoding="utf-8")
 
 
 def shipped_text(name: str) -> str:
@@ -81,7 +105,11 @@ def _looks_like_a_name(given: str) -> bool:
     return not given.endswith(_ENDING) and Path(given).name == given
 
 
-def _bytes(path: Path) -> bytes:
+def file_bytes(path: Path) -> bytes:
+    """What is in a file that may be as large as a design.
+
+    :raises BadInput: for what is no plain file, cannot be opened, or is too large.
+    """
     place = Place(str(path))
     try:
         kind = path.stat().st_mode

@@ -30,6 +30,7 @@ __all__ = [
     "FORMAT",
     "LEAST_MM",
     "MOST_ROWS",
+    "CostTable",
     "DesignForm",
     "DesignTable",
     "LoomTable",
@@ -37,6 +38,7 @@ __all__ = [
     "Refused",
     "SampleForm",
     "SizeForm",
+    "StripeForm",
     "SwatchForm",
     "WrapForm",
     "YarnForm",
@@ -242,7 +244,49 @@ class YarnForm(_Form):
     available: PositiveMass | None = Field(
         default=None, description="How much of it there is; the pattern says if it is too little."
     )
+    colours: Words | None = Field(
+        default=None,
+        description="One repeat of a yarn that changes colour along its length: "
+        '"rust 30 cm, cream #f2ead8 12 in".',
+    )
+    colour_offset: Length | None = Field(
+        default=None, description="How far into that repeat the yarn begins; at its start if not."
+    )
+    colour_drift: Number | None = Field(
+        default=None,
+        ge=0,
+        le=0.25,
+        description="How much one repeat differs in length from the next, 0.05 for 5 %.",
+    )
+    price: Number | None = Field(
+        default=None, ge=0, le=1e9, description="What one ball costs; 0 for yarn that you have."
+    )
     invented: bool = Field(default=False, description="The yarn is made up, as in the examples.")
+
+
+class CostTable(_Form):
+    """What an hour of work is worth, and what is added; only `pegwright cost` asks for it."""
+
+    rate: Number | None = Field(
+        default=None, ge=0, le=1e9, description="What an hour of work is worth."
+    )
+    currency: Annotated[str, Field(max_length=8), AfterValidator(_plain_text)] = Field(
+        default="", description="The sign that stands before every amount; none if left out."
+    )
+    margin: Number = Field(
+        default=0.0, ge=0, le=100, description="Added to the cost: 0.2 for a fifth more."
+    )
+    pace: Number | None = Field(
+        default=None,
+        gt=0,
+        le=10_000,
+        description="Loops that you wrap and knit over in a minute; 25 if left out.",
+    )
+    others: dict[str, Annotated[Number, Field(ge=0, le=1e9)]] = Field(
+        default_factory=dict,
+        max_length=100,
+        description="What else is bought, by name: buttons, a label.",
+    )
 
 
 class SwatchForm(_Form):
@@ -262,6 +306,13 @@ class SwatchForm(_Form):
         "is left out.",
     )
     length_sd: Length | None = Field(default=None, description="The same for the length.")
+
+
+class StripeForm(_Form):
+    """Rows in one yarn."""
+
+    yarn: Name = Field(description="The yarn's name.")
+    rows: int = Field(ge=1, le=MOST_ROWS, description="So many rows; the cast-on is no row.")
 
 
 class SizeForm(_Form):
@@ -354,11 +405,20 @@ class DesignForm(_Form):
     garment: dict[str, Any] = Field(
         default_factory=dict, max_length=100, description="The garment's own options."
     )
+    stripes: list[StripeForm] = Field(
+        default_factory=list,
+        max_length=2_000,
+        description="Stripes from the cast-on, for a garment made of a strip; their rows together "
+        "are the strip's. Without any it is all of the body's yarn.",
+    )
     sizes: list[SizeForm] = Field(
         min_length=1, max_length=100, description="The sizes, in the order of the pattern."
     )
     wraps: list[WrapForm] = Field(
         default_factory=list, max_length=50, description="Wraps of the maker's own."
+    )
+    cost: CostTable | None = Field(
+        default=None, description="What work is worth and what is added, for `pegwright cost`."
     )
 
 
@@ -368,7 +428,9 @@ _FORMS: dict[tuple[str, ...], type[_Form]] = {
     ("loom",): LoomTable,
     ("yarns",): YarnForm,
     ("yarns", "sample"): SampleForm,
+    ("cost",): CostTable,
     ("swatches",): SwatchForm,
+    ("stripes",): StripeForm,
     ("sizes",): SizeForm,
     ("wraps",): WrapForm,
     ("wraps", "courses"): PassForm,

@@ -9,13 +9,23 @@ from dataclasses import dataclass, field
 
 from pegwright.garments.base import OptionValue, Wearer
 from pegwright.gauge.fabric_gauge import Swatch
+from pegwright.knitting.stripes import Stripe
 from pegwright.knitting.wraps import Wrap
 from pegwright.loom.board import Loom
 from pegwright.measured import Measured
 from pegwright.units import UnitSystem
+from pegwright.yarn.colour import ColourRun
 from pegwright.yarn.yarn import Yarn
 
-__all__ = ["DEFAULT_MARGIN", "MONTHS_IN_YEAR", "Design", "SizeRequest", "slug", "wearer_of_age"]
+__all__ = [
+    "DEFAULT_MARGIN",
+    "MONTHS_IN_YEAR",
+    "Costing",
+    "Design",
+    "SizeRequest",
+    "slug",
+    "wearer_of_age",
+]
 
 DEFAULT_MARGIN = 0.10
 """Yarn to have beyond the need where the design says nothing (common practice, no source)."""
@@ -43,6 +53,24 @@ class SizeRequest:
 
 
 @dataclass(frozen=True, slots=True)
+class Costing:
+    """What work is worth and what is added; amounts in the maker's own currency.
+
+    :param rate: of an hour of work.
+    :param currency: the sign that stands before an amount.
+    :param margin: added to the cost, as a part of it.
+    :param loops_per_minute: the maker's own pace, where she timed it.
+    :param others: what else is bought, by name.
+    """
+
+    rate: float | None = None
+    currency: str = ""
+    margin: float = 0.0
+    loops_per_minute: float | None = None
+    others: Mapping[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
 class Design:
     """A whole design.
 
@@ -55,6 +83,11 @@ class Design:
     :param slack: drawn length over taut length, a calibration of the maker's own hand.
     :param margin: yarn to have beyond the need, as a part of it.
     :param available_g: grams at hand by yarn name, where given.
+    :param stripes: the body's stripes from the cast-on, the same in every size; none where it is
+        all of one yarn.
+    :param colour_runs: the colours along a yarn that changes colour, by yarn name.
+    :param prices: what a ball costs, by yarn name, where given.
+    :param costing: what work is worth; None where the design does not say.
     :param source: the file's text as read, for the digest; two designs that say the same in other
         words are equal.
     """
@@ -73,6 +106,10 @@ class Design:
     slack: Measured
     margin: float
     available_g: Mapping[str, float]
+    stripes: tuple[Stripe, ...] = ()
+    colour_runs: Mapping[str, ColourRun] = field(default_factory=dict)
+    prices: Mapping[str, float] = field(default_factory=dict)
+    costing: Costing | None = None
     source: str = field(default="", compare=False)
 
     @property

@@ -11,7 +11,14 @@ from pegwright.errors import BadInput, PegwrightError
 
 __all__ = ["DesignRefused", "Problems", "nearest"]
 
-_KEY_OF_FIELD = {"ball_g": "ball", "wrapped_diameter_mm": "diameter"}
+_KEY_OF_FIELD = {
+    "ball_g": "ball",
+    "wrapped_diameter_mm": "diameter",
+    "stretches": "colours",
+    "length_m": "colours",
+    "offset_m": "colour_offset",
+    "drift": "colour_drift",
+}
 """Keys of the file that have another name inside."""
 
 

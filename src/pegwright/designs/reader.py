@@ -15,7 +15,15 @@ from pegwright.designs.model import Design
 from pegwright.designs.outline import Outline
 from pegwright.errors import BadInput, Place
 
-__all__ = ["MOST_BYTES", "read_bytes", "read_text"]
+__all__ = [
+    "MOST_BYTES",
+    "checked_letters",
+    "decoded",
+    "parse_toml",
+    "read_bytes",
+    "read_text",
+    "too_large",
+]
 
 MOST_BYTES: Final = 1_000_000
 """The largest design file that is read: hundreds of times what a rich design needs."""
@@ -33,10 +41,9 @@ def read_text(text: str, name: str = "design") -> Design:
     # Two bytes a letter is a bound that costs nothing; read_bytes keeps the exact one.
     if len(text) > MOST_BYTES:
         raise too_large(name)
-    _check_letters(text, name)
-    text = text.removeprefix("\ufeff")
+    text = checked_letters(text, name)
     outline = Outline(text, name)
-    design = _parse(text, name)
+    design = parse_toml(text, name)
     return build(checked(design, outline), text, outline)
 
 
@@ -44,8 +51,16 @@ def read_bytes(data: bytes, name: str = "design") -> Design:
     """A design from the bytes of its file, which are UTF-8; see :func:`read_text`."""
     if len(data) > MOST_BYTES:
         raise too_large(name)
+    return read_text(decoded(data, name), name)
+
+
+def decoded(data: bytes, name: str) -> str:
+    """The text of a file's bytes.
+
+    :raises BadInput: where they are not UTF-8; it names the line.
+    """
     try:
-        text = data.decode("utf-8")
+        return data.decode("utf-8")
     except UnicodeDecodeError as wrong:
         line = data.count(b"\n", 0, wrong.start) + 1
         raise BadInput(
@@ -54,7 +69,6 @@ def read_bytes(data: bytes, name: str = "design") -> Design:
             hint="open it in a text editor and save it as UTF-8",
             place=Place(name, line),
         ) from None
-    return read_text(text, name)
 
 
 def too_large(name: str) -> BadInput:
@@ -67,11 +81,15 @@ def too_large(name: str) -> BadInput:
     )
 
 
-def _check_letters(text: str, name: str) -> None:
-    """Refuse what no text file holds: NUL, and halves of letters that UTF-8 cannot write."""
+def checked_letters(text: str, name: str) -> str:
+    """The text without its byte-order mark.
+
+    :raises BadInput: for what no text file holds: NUL, and halves of letters that UTF-8 cannot
+        write.
+    """
     match = re.search("[\x00\ud800-\udfff]", text)
     if match is None:
-        return
+        return text.removeprefix("\ufeff")
     raise BadInput(
         "the file holds a character that no text has",
         given=f"U+{ord(match.group()):04X}",
@@ -80,7 +98,11 @@ def _check_letters(text: str, name: str) -> None:
     )
 
 
-def _parse(text: str, name: str) -> dict[str, Any]:
+def parse_toml(text: str, name: str) -> dict[str, Any]:
+    """The data in a TOML text.
+
+    :raises BadInput: where it cannot be read; it names the line.
+    """
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as wrong:

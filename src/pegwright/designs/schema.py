@@ -11,7 +11,7 @@ from typing import Any
 
 from pegwright.designs.form import DesignForm
 from pegwright.garments.base import Garment, Measure, OptionKind, OptionSpec
-from pegwright.garments.registry import garments
+from pegwright.garments.registry import garments, takes_stripes
 from pegwright.units import UnitSystem, format_both
 
 __all__ = ["design_schema", "schema_text"]
@@ -55,15 +55,16 @@ def _for_garment(kind: Garment, size: dict[str, Any]) -> dict[str, Any]:
         # A size that is like another may take its measures from there.
         "anyOf": [{"required": required}, {"required": ["like"]}],
     }
+    then: dict[str, Any] = {
+        "garment": {"properties": options, "additionalProperties": False},
+        "sizes": {"items": sizes},
+        "use": {"properties": parts, "additionalProperties": False},
+    }
+    if not takes_stripes(kind):
+        then["stripes"] = {"maxItems": 0}
     return {
         "if": {"properties": {"design": chosen}, "required": ["design"]},
-        "then": {
-            "properties": {
-                "garment": {"properties": options, "additionalProperties": False},
-                "sizes": {"items": sizes},
-                "use": {"properties": parts, "additionalProperties": False},
-            }
-        },
+        "then": {"properties": then},
     }
 
 

@@ -10,15 +10,30 @@ from collections.abc import Iterator, Mapping
 from decimal import Decimal
 
 from pegwright.designs.form import FORMAT
-from pegwright.designs.model import DEFAULT_MARGIN, MONTHS_IN_YEAR, Design, SizeRequest
+from pegwright.designs.model import (
+    DEFAULT_MARGIN,
+    MONTHS_IN_YEAR,
+    Costing,
+    Design,
+    SizeRequest,
+)
 from pegwright.garments.base import OptionKind, OptionValue
 from pegwright.garments.registry import garment
 from pegwright.gauge.fabric_gauge import Swatch
 from pegwright.knitting.wraps import SHIPPED, Pass, Wrap
 from pegwright.units import UnitSystem, format_cm, format_inches, parse_length_mm
+from pegwright.yarn.colour import ColourRun
 from pegwright.yarn.yarn import BAND_RELATIVE_SD, DiameterSource, Yarn
 
-__all__ = ["length_text", "toml_value", "write_text"]
+__all__ = [
+    "colours_text",
+    "digits",
+    "length_text",
+    "table_text",
+    "toml_value",
+    "write_text",
+    "yarn_values",
+]
 
 Value = str | bool | int | float | list["Value"] | dict[str, "Value"]
 
@@ -31,25 +46,29 @@ def write_text(design: Design) -> str:
 
     :raises BadInput: for a garment that is not there.
     """
-    blocks = [_table("", {"pegwright": FORMAT}), *_tables(design)]
+    blocks = [table_text("", {"pegwright": FORMAT}), *_tables(design)]
     return "\n".join(blocks)
 
 
 def _tables(design: Design) -> Iterator[str]:
     units = design.units
-    yield _table("[design]", _design(design))
-    yield _table("[loom]", _loom(design))
+    yield table_text("[design]", _design(design))
+    yield table_text("[loom]", _loom(design))
     for yarn in design.yarns.values():
-        yield _table("[[yarns]]", _yarn(yarn, design.available_g.get(yarn.name), units))
-    yield _table("[use]", dict(design.use))
+        yield table_text("[[yarns]]", _design_yarn(design, yarn))
+    yield table_text("[use]", dict(design.use))
     for swatch in design.swatches:
-        yield _table("[[swatches]]", _swatch(swatch, units))
+        yield table_text("[[swatches]]", _swatch(swatch, units))
     if design.options:
-        yield _table("[garment]", _options(design))
+        yield table_text("[garment]", _options(design))
+    for stripe in design.stripes:
+        yield table_text("[[stripes]]", {"yarn": stripe.yarn, "rows": stripe.rows})
     for size in design.sizes:
-        yield _table("[[sizes]]", _size(size, units))
+        yield table_text("[[sizes]]", _size(size, units))
     if design.wrap not in SHIPPED:
-        yield _table("[[wraps]]", _wrap(design.wrap))
+        yield table_text("[[wraps]]", _wrap(design.wrap))
+    if design.costing is not None:
+        yield table_text("[cost]", _cost(design.costing))
 
 
 # --- the tables ----------------------------------------------------------------------------------
@@ -86,7 +105,23 @@ def _loom(design: Design) -> dict[str, Value]:
     return values
 
 
-def _yarn(yarn: Yarn, available_g: float | None, units: UnitSystem) -> dict[str, Value]:
+def _design_yarn(design: Design, yarn: Yarn) -> dict[str, Value]:
+    """A yarn with what the design says of it besides."""
+    values = yarn_values(yarn, design.units, design.colour_runs.get(yarn.name))
+    if (available_g := design.available_g.get(yarn.name)) is not None:
+        values["available"] = f"{digits(available_g)} g"
+    if (price := design.prices.get(yarn.name)) is not None:
+        values["price"] = price
+    return values
+
+
+def yarn_values(
+    yarn: Yarn, units: UnitSystem, colour_run: ColourRun | None = None
+) -> dict[str, Value]:
+    """A yarn's own keys.
+
+    :param colour_run: the colours along it, where they change; its seed has no key.
+    """
     values: dict[str, Value] = {
         "name": yarn.name,
         "category": yarn.category,
@@ -94,16 +129,38 @@ def _yarn(yarn: Yarn, available_g: float | None, units: UnitSystem) -> dict[str,
     }
     if yarn.metres_per_100g_sd != BAND_RELATIVE_SD * yarn.metres_per_100g:
         values["metres_per_100g_sd"] = yarn.metres_per_100g_sd
-    values["ball"] = f"{_digits(yarn.ball_g)} g"
+    values["ball"] = f"{digits(yarn.ball_g)} g"
     if yarn.wraps_per_inch is not None:
         values["wraps_per_inch"] = yarn.wraps_per_inch
     if yarn.diameter_source is DiameterSource.GIVEN:
         values["diameter"] = length_text(yarn.wrapped_diameter_mm, units)
     values |= {"fibre": yarn.fibre, "colour": yarn.colour, "colour_hex": yarn.colour_hex}
-    if available_g is not None:
-        values["available"] = f"{_digits(available_g)} g"
+    if colour_run is not None:
+        values["colours"] = colours_text(colour_run)
+        if colour_run.offset_m:
+            values["colour_offset"] = f"{digits(colour_run.offset_m)} m"
+        if colour_run.drift:
+            values["colour_drift"] = colour_run.drift
     values["invented"] = yarn.invented
     return _without(values, fibre="", colour="", invented=False)
+
+
+def colours_text(run: ColourRun) -> str:
+    """The stretches of a colour run as they are read: ``rust #a4482c 0.3 m, …``."""
+    return ", ".join(
+        f"{s.colour.name} {s.colour.hex} {digits(s.length_m)} m" for s in run.stretches
+    )
+
+
+def _cost(costing: Costing) -> dict[str, Value]:
+    values: dict[str, Value] = {"currency": costing.currency, "margin": costing.margin}
+    if costing.rate is not None:
+        values["rate"] = costing.rate
+    if costing.loops_per_minute is not None:
+        values["pace"] = costing.loops_per_minute
+    if costing.others:
+        values["others"] = dict(costing.others)
+    return _without(values, currency="", margin=0.0)
 
 
 def _swatch(swatch: Swatch, units: UnitSystem) -> dict[str, Value]:
@@ -183,16 +240,16 @@ def length_text(mm: float, units: UnitSystem) -> str:
         for text in texts:
             if parse_length_mm(text, allow_negative=True) == mm:
                 return text
-    return f"{_digits(mm)} mm"
+    return f"{digits(mm)} mm"
 
 
 def _age_text(months: float) -> str:
     if months % MONTHS_IN_YEAR == 0:
-        return f"{_digits(months / MONTHS_IN_YEAR)} years"
-    return f"{_digits(months)} months"
+        return f"{digits(months / MONTHS_IN_YEAR)} years"
+    return f"{digits(months)} months"
 
 
-def _digits(value: float) -> str:
+def digits(value: float) -> str:
     """All digits of a number and no exponent, so that it reads back the same."""
     text = format(Decimal(repr(float(value))), "f")
     return text.rstrip("0").rstrip(".") if "." in text else text
@@ -201,7 +258,8 @@ def _digits(value: float) -> str:
 # --- TOML ----------------------------------------------------------------------------------------
 
 
-def _table(header: str, values: Mapping[str, Value]) -> str:
+def table_text(header: str, values: Mapping[str, Value]) -> str:
+    """A table with its header, one line a key."""
     lines = [header] if header else []
     lines += [f"{_key(name)} = {toml_value(value)}" for name, value in values.items()]
     return "\n".join(lines) + "\n"

@@ -9,14 +9,16 @@ group ``pegwright.garments``.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Protocol, runtime_checkable
 
 from pegwright.errors import Finding
+from pegwright.garments.make_up import MakeUp
 from pegwright.gauge.fabric_gauge import Gauge
 from pegwright.knitting.operations import Part
 from pegwright.knitting.script import Script
+from pegwright.knitting.stripes import Stripe
 from pegwright.knitting.wraps import Wrap
 from pegwright.loom.board import Loom
 from pegwright.measured import Measured
@@ -92,6 +94,7 @@ class Brief:
     :param options: every option of the garment by name; None where it is to be worked out.
     :param yarns: the yarn for each part that knits (``body``, ``cord`` …); ``body`` is always there
         and stands in for the others.
+    :param stripes: the body's stripes from the cast-on, where it has any; their rows are the rows.
     """
 
     size: str
@@ -103,6 +106,7 @@ class Brief:
     gauge: Gauge
     yarns: Mapping[str, Yarn]
     units: UnitSystem = UnitSystem.INCHES
+    stripes: tuple[Stripe, ...] = ()
 
     def yarn(self, part: str) -> Yarn:
         """The yarn for a part, or the body's."""
@@ -130,6 +134,9 @@ class Plan:
     :param facts: numbers that the written steps name, by name (counts, rows, lengths in mm).
     :param choices: how each count was chosen, in whole sentences, with the rounding shown.
     :param parts: the yarn parts in use.
+    :param body: what the body measures where the piece goes, in mm by the name of the finished
+        measurement that goes there; given by the size or worked out from what it gives.
+    :param make_up: how the pieces are made up, where that is to be drawn.
     """
 
     garment: str
@@ -144,6 +151,8 @@ class Plan:
     choices: tuple[str, ...]
     parts: tuple[Part, ...]
     findings: tuple[Finding, ...] = ()
+    body: Mapping[str, float] = field(default_factory=dict)
+    make_up: MakeUp | None = None
 
     def piece(self, name: str) -> PlannedPiece:
         """The planned piece of that name."""

@@ -4,38 +4,35 @@ The strip is as wide as the hood is deep (face to back) and twice as long as the
 left edge, where the yarn begins, becomes the back seam; its right edge frames the face.  The
 cast-on and the last row meet at the neck.
 
-Closings: ``cord`` (a knitted two-peg cord runs through both neck edges and ties in front) and
+Closings: ``cord`` (a knitted two-peg cord runs through both neck edges and ties in front),
 ``drawn`` (a length of yarn runs through both, is drawn to the neck's measure and fastened off: no
-free ends).  Which of them a wearer may have is not decided here; see ``pegwright.safety``.
+free ends) and ``channel`` (the neck edges are finished flat, folded over and sewn down, and the
+cord is drawn through the channel, so that it can be taken out; only an adult's takes a cord, every
+other wearer's takes drawn yarn).  Which of them a wearer may have is not decided here; see
+``pegwright.safety``.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from pegwright.errors import NotPossible
-from pegwright.garments.base import Brief, Measure, OptionKind, OptionSpec, Plan
-from pegwright.garments.blocks import alternating, cord, free_end_pegs
-from pegwright.garments.strip import TAIL_MM, Steps, Strip, choose_strip, seam_yarn_mm, strip_steps
-from pegwright.gauge.fabric_gauge import predict
-from pegwright.knitting.drawn import course_loop_mm
-from pegwright.knitting.operations import (
-    DrawUp,
-    Edge,
-    FastenOff,
-    Fold,
-    LiftOff,
-    Operation,
-    Part,
-    PullAnchor,
-    SeamEdges,
-    TakeLength,
-    ThreadCastOn,
-    ThreadLive,
-    WeaveIn,
+from pegwright.garments.base import Brief, Measure, OptionKind, OptionSpec, Plan, Wearer
+from pegwright.garments.closing import (
+    CORD_OPTIONS,
+    Closing,
+    cord_closing,
+    drawn_closing,
+    thread_cast_on_edge,
+    thread_live_edge,
 )
+from pegwright.garments.edges import chain_seam, pull_anchor, strip_facts
+from pegwright.garments.hood_channel import Channel, channel_make_up, channel_steps
+from pegwright.garments.make_up import MakeUp
+from pegwright.garments.strip import TAIL_MM, Steps, Strip, choose_strip, strip_steps
+from pegwright.knitting.operations import DrawUp, Edge, FastenOff, Fold, Part, WeaveIn
 from pegwright.knitting.script import PieceSpec, Script
-from pegwright.knitting.wraps import Cloth, FirstRow, Structure, shipped
+from pegwright.knitting.wraps import Cloth
 from pegwright.measured import Measured
 from pegwright.units import format_length
 
@@ -50,18 +47,12 @@ DEPTH_OF_HEAD = 0.45
 NECK_OF_HEAD = 0.66
 """Neck over head circumference, where no neck is given (common practice, no source)."""
 
-_SHORTEST_CORD_END_MM = 75.0
+SHAPES = {"standard": 1.0, "shallow": 0.9, "deep": 1.12}
+"""Depth of the hood over what the head asks for: a shallow one sits back from the face, a deep one
+shades it (an assumption, no source)."""
 
-
-@dataclass(frozen=True, slots=True)
-class _Neck:
-    """What closes the neck: the name of its carrier, and the cord's counts where there is one."""
-
-    carrier: str
-    gathered_mm: float
-    facts: dict[str, float] = field(default_factory=dict)
-    finished: dict[str, Measured] = field(default_factory=dict)
-    choices: tuple[str, ...] = ()
+CHANNEL_MM = 20.0
+"""How wide a channel is that a knitted cord runs through freely (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,26 +75,31 @@ class FoldedStripHood:
         OptionSpec(
             "closing",
             OptionKind.CHOICE,
-            "how the neck closes: a knitted cord that ties, or yarn drawn up and fastened off",
+            "how the neck closes: a knitted cord that ties, yarn drawn up and fastened off, or a "
+            "sewn channel that the cord (for a child: the yarn) is drawn through",
             "cord",
-            ("cord", "drawn"),
+            ("cord", "drawn", "channel"),
         ),
         OptionSpec(
-            "cord_ends",
-            OptionKind.LENGTH,
-            "each free end of the cord, beyond the neck",
-            254.0,
-            least=_SHORTEST_CORD_END_MM,
-            most=600.0,
+            "shape",
+            OptionKind.CHOICE,
+            "how far the hood comes forward over the face",
+            "standard",
+            tuple(SHAPES),
         ),
+        OptionSpec(
+            "channel_rows",
+            OptionKind.COUNT,
+            "rows folded over for a channel, instead of by gauge",
+            least=2,
+            most=40,
+        ),
+        *CORD_OPTIONS,
         OptionSpec(
             "ease", OptionKind.LENGTH, "added to the height and the depth", 10.0, most=150.0
         ),
         OptionSpec("pegs", OptionKind.COUNT, "pegs a side, instead of by gauge", least=4, most=500),
         OptionSpec("rows", OptionKind.COUNT, "rows, instead of by gauge", least=4, most=20_000),
-        OptionSpec(
-            "slim_rows", OptionKind.COUNT, "rows of the cord's slim end", 6, least=2, most=40
-        ),
     )
     wraps: tuple[str, ...] = (
         "double-board stockinette",
@@ -111,6 +107,7 @@ class FoldedStripHood:
         "double-board rib 2 by 2",
     )
     yarn_parts: tuple[str, ...] = ("body", "cord", "seam")
+    takes_stripes: bool = True
 
     def plan(self, brief: Brief) -> Plan:
         """Work one size out.
@@ -123,143 +120,130 @@ class FoldedStripHood:
                 given=f"{brief.loom.name} ({brief.loom.arrangement})",
                 hint="use a board with two facing rows",
             )
-        height_mm, depth_mm, neck_mm = _targets(brief)
-        strip = choose_strip(brief, depth_mm, 2 * height_mm, even_rows=True)
-        corded = brief.options.get("closing", "cord") == "cord"
-        neck = _cord_neck(brief, neck_mm) if corded else _drawn_neck(neck_mm)
-        steps = _steps(brief, strip, neck, corded)
+        body = _body(brief)
+        channel = _channel(brief)
+        strip = _strip(brief, body, channel)
+        neck = _neck(brief, body["neck"])
+        steps = _steps(brief, strip, neck, channel)
         pieces = [PieceSpec("strip", brief.wrap.cloth)]
-        if corded:
+        if neck.is_cord:
             pieces.append(PieceSpec("cord", Cloth.CORD))
+        kind = "cord" if neck.is_cord else "drawn"
         return Plan(
             garment=self.name,
             size=brief.size,
             wearer=brief.wearer,
-            group="cord" if corded else "drawn",
+            group=kind if channel is None else f"channel-{kind}",
             script=Script(brief.loom, tuple(pieces), tuple(steps.made), brief.size),
             wrap=brief.wrap,
             pieces=(strip.piece,),
-            finished=_finished(strip, neck),
-            facts=_facts(strip, neck),
-            choices=strip.choices + neck.choices,
+            finished=_finished(brief, strip, neck, channel),
+            facts=_facts(strip, neck, channel),
+            choices=strip.choices + neck.choices + _channel_words(brief, channel),
             parts=tuple(dict.fromkeys(s.part for s in steps.made)),
+            body=body,
+            make_up=_make_up(brief, strip, neck, channel),
         )
 
 
 FOLDED_STRIP_HOOD = FoldedStripHood()
 
 
-def _targets(brief: Brief) -> tuple[float, float, float]:
-    """Wanted height, depth and neck, in mm."""
-    head_mm = brief.measures["head"]
+def _body(brief: Brief) -> dict[str, float]:
+    """Height, depth and neck of the body in mm, before ease: given, or worked out from the head."""
+    measures = brief.measures
+    parts = {"height": HEIGHT_OF_HEAD, "depth": DEPTH_OF_HEAD, "neck": NECK_OF_HEAD}
+    return {n: measures.get(n, measures["head"] * part) for n, part in parts.items()}
+
+
+def _channel(brief: Brief) -> Channel | None:
+    """The channel along the neck, or None where the closing has none."""
+    if brief.options.get("closing") != "channel":
+        return None
+    asked = brief.options.get("channel_rows")
+    rows = max(3, round(CHANNEL_MM / brief.gauge.course.value)) if asked is None else int(asked)
+    return Channel(rows)
+
+
+def _channel_words(brief: Brief, channel: Channel | None) -> tuple[str, ...]:
+    if channel is None:
+        return ()
+    width = format_length(brief.gauge.length(channel.rows).value, brief.units)
+    return (f"The channel takes {channel.rows} rows at each neck edge, which measure {width}.",)
+
+
+def _strip(brief: Brief, body: dict[str, float], channel: Channel | None) -> Strip:
+    """The strip, longer by what a channel folds over.
+
+    :raises NotPossible: where the channel takes too much of it.
+    """
     ease_mm = float(brief.options.get("ease") or 0.0)
-    height_mm = brief.measures.get("height", head_mm * HEIGHT_OF_HEAD) + ease_mm
-    depth_mm = brief.measures.get("depth", head_mm * DEPTH_OF_HEAD) + ease_mm
-    return height_mm, depth_mm, brief.measures.get("neck", head_mm * NECK_OF_HEAD)
-
-
-def _drawn_neck(neck_mm: float) -> _Neck:
-    return _Neck("gathering yarn", neck_mm, {"gather_mm": neck_mm})
-
-
-def _cord_neck(brief: Brief, neck_mm: float) -> _Neck:
-    """The cord: long enough for the neck and two free ends, in whole rows."""
-    ends_mm = float(brief.options.get("cord_ends") or _SHORTEST_CORD_END_MM)
-    yarn = brief.yarn("cord")
-    visits = shipped("two-peg cord").visits(brief.loom, 1, 1)
-    loop_mm = course_loop_mm(brief.loom, visits, yarn.wrapped_diameter_mm)
-    gauge = predict(Measured(loop_mm, 0.05 * loop_mm), Structure.CORD)
-    wanted_mm = neck_mm + 2 * ends_mm
-    rows = max(8, round(wanted_mm / gauge.course.value))
-    slim = int(brief.options.get("slim_rows") or 6)
-    words = (
-        f"The cord is to be {format_length(wanted_mm, brief.units)} long: the neck and two ends of "
-        f"{format_length(ends_mm, brief.units)}. That is about {rows} rows; measure it as you go."
-    )
-    facts = {
-        "cord_rows": rows,
-        "cord_mm": wanted_mm,
-        "cord_end_mm": ends_mm,
-        "slim_rows": slim,
-        "gather_mm": neck_mm,
-    }
-    return _Neck("cord", neck_mm, facts, {"cord": gauge.length(rows)}, (words,))
-
-
-def _steps(brief: Brief, strip: Strip, neck: _Neck, corded: bool) -> Steps:
-    steps = Steps()
-    yarn = brief.yarn("body").name
-    strip_steps(steps, strip, yarn)
-    stacked: dict[int, int] = {}
-    if corded:
-        moves, stacked = free_end_pegs(brief.loom, 1, 1)
-        steps.add("free-pegs", "strip", Part.BODY, *moves)
-        cord_work = cord(
-            brief.loom,
-            1,
-            brief.yarn("cord").name,
-            int(neck.facts["cord_rows"]),
-            int(neck.facts["slim_rows"]),
-            TAIL_MM,
-            strip.knot_mm,
+    depth_mm = body["depth"] * SHAPES[str(brief.options.get("shape") or "standard")] + ease_mm
+    over = 0 if channel is None else channel.rows
+    length_mm = 2 * (body["height"] + ease_mm + over * brief.gauge.course.value)
+    strip = choose_strip(brief, depth_mm, length_mm, even_rows=True)
+    if 4 * over > strip.rows:
+        raise NotPossible(
+            "the channel takes more than half of the hood",
+            given=f"{over} rows folded over at each neck edge of {strip.rows} rows",
+            hint=f"say channel_rows = {max(2, strip.rows // 12)}",
         )
-        steps.add("cord", "cord", Part.CORD, *cord_work)
-    take: list[Operation] = []
-    if not corded:
+    return strip
+
+
+def _neck(brief: Brief, neck_mm: float) -> Closing:
+    """The neck's closing; a channel takes a cord only for an adult."""
+    closing = brief.options.get("closing") or "cord"
+    corded = closing == "cord" or (closing == "channel" and brief.wearer is Wearer.ADULT)
+    return cord_closing(brief, neck_mm, "the neck") if corded else drawn_closing(neck_mm)
+
+
+def _steps(brief: Brief, strip: Strip, neck: Closing, channel: Channel | None) -> Steps:
+    steps = Steps()
+    strip_steps(steps, strip, brief.yarn("body").name)
+    if channel is not None:
+        channel_steps(steps, brief, strip, neck, channel)
+    else:
         length_mm = neck.gathered_mm + strip.piece.width.value + 2 * TAIL_MM
-        take.append(TakeLength(neck.carrier, yarn, length_mm, Part.GATHER))
-    live = ThreadLive(neck.carrier, alternating(brief.loom, 1, strip.field.last, stacked))
-    steps.add("thread-live", "strip", Part.GATHER, *take, live, LiftOff("strip"))
-    _assemble(brief, steps, strip, neck, corded)
+        thread_live_edge(steps, brief, strip, neck, "thread-live", length_mm)
+        half = strip.rows // 2
+        steps.add("fold", "strip", Part.BODY, Fold("strip", half))
+        thread_cast_on_edge(steps, brief, strip, neck, "thread-cast-on")
+        pull_anchor(steps, brief)
+        one, other = (Edge.LEFT, 1, half), (Edge.LEFT, strip.rows, half + 1)
+        chain_seam(steps, brief, "seam", one, other)
+    draw = DrawUp(neck.carrier, (("strip", Edge.LIVE), ("strip", Edge.CAST_ON)))
+    fasten = () if neck.is_cord else (FastenOff(neck.carrier),)
+    steps.add("draw-up", "strip", Part.GATHER, draw, *fasten)
+    woven = (WeaveIn("strip"), WeaveIn("cord")) if neck.is_cord else (WeaveIn("strip"),)
+    steps.add("finish", "strip", Part.TAILS, *woven)
     return steps
 
 
-def _assemble(brief: Brief, steps: Steps, strip: Strip, neck: _Neck, corded: bool) -> None:
-    loom, half = brief.loom, strip.rows // 2
-    steps.add("fold", "strip", Part.BODY, Fold("strip", half))
-    edge = alternating(loom, 1, strip.field.last)
-    steps.add("thread-cast-on", "strip", Part.GATHER, ThreadCastOn(neck.carrier, "strip", edge))
-    if brief.wrap.first_row is FirstRow.ANCHORED:
-        steps.add("pull-anchor", "strip", Part.BODY, PullAnchor())
-    yarn = brief.yarn("seam")
-    seam_mm = seam_yarn_mm(half, brief.gauge.course.value, yarn.wrapped_diameter_mm)
-    steps.add(
-        "seam",
-        "strip",
-        Part.SEAM,
-        TakeLength("seam yarn", yarn.name, seam_mm, Part.SEAM),
-        SeamEdges(
-            "seam yarn",
-            ("strip", Edge.LEFT, 1, half),
-            ("strip", Edge.LEFT, strip.rows, half + 1),
-        ),
-        FastenOff("seam yarn"),
-    )
-    draw = DrawUp(neck.carrier, (("strip", Edge.LIVE), ("strip", Edge.CAST_ON)))
-    fasten = () if corded else (FastenOff(neck.carrier),)
-    steps.add("draw-up", "strip", Part.GATHER, draw, *fasten)
-    woven = (WeaveIn("strip"), WeaveIn("cord")) if corded else (WeaveIn("strip"),)
-    steps.add("finish", "strip", Part.TAILS, *woven)
-
-
-def _finished(strip: Strip, neck: _Neck) -> dict[str, Measured]:
+def _finished(
+    brief: Brief, strip: Strip, neck: Closing, channel: Channel | None
+) -> dict[str, Measured]:
+    over = 0 if channel is None else channel.rows
+    gauge = brief.gauge
     return {
         "depth": strip.piece.width,
-        "height": strip.piece.length.scale(0.5),
+        "height": gauge.length(strip.rows // 2 - over),
         "neck": Measured(neck.gathered_mm),
+        **({} if channel is None else {"channel": gauge.length(over)}),
         **neck.finished,
     }
 
 
-def _facts(strip: Strip, neck: _Neck) -> dict[str, float]:
+def _facts(strip: Strip, neck: Closing, channel: Channel | None) -> dict[str, float]:
     half = strip.rows // 2
-    return {
-        "columns": strip.field.last,
-        "rows": strip.rows,
-        "more_rows": strip.rows - 1,
-        "fold_row": half,
-        "seam_chains": half,
-        "strip_width_mm": strip.piece.width.value,
-        "strip_length_mm": strip.piece.length.value,
-        **neck.facts,
-    }
+    facts = {**strip_facts(strip), "fold_row": half, "seam_chains": half, **neck.facts}
+    if channel is not None:
+        facts |= channel.facts(strip.rows)
+    return facts
+
+
+def _make_up(brief: Brief, strip: Strip, neck: Closing, channel: Channel | None) -> MakeUp | None:
+    """A channel's stages; a plain fold has a figure of its own."""
+    if channel is None:
+        return None
+    return channel_make_up(strip, brief.gauge.length(channel.rows).value, corded=neck.is_cord)

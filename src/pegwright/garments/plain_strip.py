@@ -53,6 +53,7 @@ class PlainStrip:
     )
     wraps: tuple[str, ...] = ()
     yarn_parts: tuple[str, ...] = ("body",)
+    takes_stripes: bool = True
 
     def plan(self, brief: Brief) -> Plan:
         """Work one size out.

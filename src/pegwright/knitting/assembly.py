@@ -16,9 +16,11 @@ from pegwright.knitting.operations import (
     PullAnchor,
     SeamCastOn,
     SeamEdges,
+    SeamEnds,
     TakeLength,
     ThreadCastOn,
     ThreadChannel,
+    ThreadEdge,
     ThreadLive,
     WeaveIn,
 )
@@ -36,9 +38,11 @@ __all__ = [
     "pull_anchor",
     "seam_cast_on",
     "seam_edges",
+    "seam_ends",
     "take_length",
     "thread_cast_on",
     "thread_channel",
+    "thread_edge",
     "thread_live",
     "weave_in",
 ]
@@ -95,6 +99,8 @@ def thread_live(state: LoomState, op: ThreadLive) -> None:
     if carrier is None:
         return
     holder = state.record.holder(op.carrier)
+    piece = state.piece
+    piece.end_pegs = max(piece.end_pegs, len(state.pegs_of(state.piece_index)))
     last: dict[bool, int] = {}
     way = _way(state, op.pegs)
     for peg in op.pegs:
@@ -254,6 +260,45 @@ def _check_chain(state: LoomState, index: int, edge: Edge, first: int, last: int
     for row, peg in sorted((row, peg) for row, peg in rows if row is not None):
         what = f"the {edge} edge of the {piece.name} is no continuous chain at this row"
         state.fault(Fault.EDGE_NOT_CHAIN, what, peg, row=row, piece=index)
+
+
+def thread_edge(state: LoomState, op: ThreadEdge) -> None:
+    """Take a carrier through the chains of a side edge."""
+    carrier = _carrier(state, op.carrier)
+    index = state.index.get(op.piece)
+    if carrier is None or index is None:
+        return
+    if not state.pieces[index].off:
+        what = f"an edge of the {op.piece} is threaded while it is on the loom"
+        state.fault(Fault.SEAM_TOO_SOON, what, piece=index)
+        return
+    _check_chain(state, index, op.edge, op.first, op.last)
+    carrier.through.add((index, op.edge))
+    state.record.moves += abs(op.last - op.first) + 1
+
+
+def seam_ends(state: LoomState, op: SeamEnds) -> None:
+    """Join two finished ends, stitch to stitch."""
+    carrier = _carrier(state, op.carrier)
+    if carrier is None:
+        return
+    stitches = []
+    for name, edge in (op.one, op.other):
+        index = state.index.get(name)
+        if index is None or not state.pieces[index].off:
+            what = f"an end of the {name} is seamed while it is on the loom"
+            state.fault(Fault.SEAM_TOO_SOON, what, piece=index)
+            return
+        piece = state.pieces[index]
+        if edge is Edge.CAST_ON and piece.cast_on_open and not piece.cast_on_held:
+            what = f"the cast-on edge of the {name} is seamed while its loops are open"
+            state.fault(Fault.CAST_ON_OPEN, what, row=0, piece=index)
+        stitches.append(piece.end_pegs if edge is Edge.LIVE else len({p for _, p in piece.cast_on}))
+        carrier.through.add((index, edge))
+    if stitches[0] != stitches[1]:
+        what = f"the seam joins {stitches[0]} stitches to {stitches[1]}"
+        state.fault(Fault.SEAM_UNEVEN, what)
+    state.record.moves += sum(stitches)
 
 
 def graft(state: LoomState, op: Graft) -> None:

@@ -42,6 +42,7 @@ class LoopKind(IntEnum):
     KNIT = 2
     PURL = 3
     EXTRA = 4
+    TURN = 5
 
 
 class Use(NamedTuple):

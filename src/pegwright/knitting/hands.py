@@ -15,6 +15,7 @@ from pegwright.knitting.operations import (
     BindOffOver,
     CutYarn,
     DrawThrough,
+    Edge,
     HangKnot,
     Increase,
     JoinYarn,
@@ -24,11 +25,12 @@ from pegwright.knitting.operations import (
     Part,
     Purl,
     Skip,
+    WrapAndTurn,
     WrapKind,
     WrapPegs,
 )
 from pegwright.knitting.rows import close_row
-from pegwright.knitting.state import Live, LoomState
+from pegwright.knitting.state import EdgeBreak, Live, LoomState
 from pegwright.knitting.wraps import Cloth
 from pegwright.loom.visit import Visit
 
@@ -43,6 +45,7 @@ __all__ = [
     "move",
     "purl",
     "skip",
+    "wrap_and_turn",
     "wrap_pegs",
 ]
 
@@ -106,6 +109,14 @@ def hang_knot(state: LoomState, op: HangKnot) -> None:
     _use(state, state.step.part, op.yarn_mm)
 
 
+_LOOP_KINDS = {
+    WrapKind.CAST_ON: LoopKind.CAST_ON,
+    WrapKind.ROW: LoopKind.KNIT,
+    WrapKind.GO_ON: LoopKind.KNIT,
+    WrapKind.EXTRA: LoopKind.EXTRA,
+}
+
+
 def wrap_pegs(state: LoomState, op: WrapPegs) -> None:
     """Wrap: a new loop for every visit."""
     piece = state.piece
@@ -117,9 +128,7 @@ def wrap_pegs(state: LoomState, op: WrapPegs) -> None:
         piece.row_open = True
         piece.row_step = state.step.number
     visits = tuple(v for v in op.visits if state.on_loom(v.peg))
-    kind = {WrapKind.CAST_ON: LoopKind.CAST_ON, WrapKind.ROW: LoopKind.KNIT}.get(
-        op.kind, LoopKind.EXTRA
-    )
+    kind = _LOOP_KINDS[op.kind]
     row = piece.row
     lay = state.record.loop
     for visit in visits:
@@ -132,13 +141,33 @@ def wrap_pegs(state: LoomState, op: WrapPegs) -> None:
             if not visit.encircled and piece.cloth is not Cloth.CORD:
                 piece.cast_on_open = True
     state.record.moves += len(visits)
-    if op.kind is WrapKind.ROW:
+    if op.kind in (WrapKind.ROW, WrapKind.GO_ON):
         piece.unworked.update((v.peg, state.step.number) for v in visits)
     piece.visited.update(v.peg for v in visits)
     piece.crossings += _crossings(state, visits)
     if visits:
         piece.last_peg = visits[-1].peg
         _remember(state, visits)
+
+
+def wrap_and_turn(state: LoomState, op: WrapAndTurn) -> None:
+    """Lay a loop under the top stitch of a peg; it is lifted with that stitch later."""
+    visit = op.visit
+    if not (_has_yarn(state, visit.peg) and state.on_loom(visit.peg)):
+        return
+    stack = state.stacks[visit.peg]
+    if not stack:
+        what = "there is no stitch on the peg that the row turns at"
+        state.fault(Fault.TOO_FEW_LOOPS, what, visit.peg)
+        return
+    piece = state.piece
+    loop = state.record.loop(visit, piece.row, LoopKind.TURN)
+    state.live[loop] = Live(state.piece_index, piece.row, visit.peg, -1)
+    stack.insert(len(stack) - 1, loop)
+    state.record.moves += 1
+    piece.visited.add(visit.peg)
+    piece.last_peg = visit.peg
+    _remember(state, (visit,))
 
 
 def _crossings(state: LoomState, visits: tuple[Visit, ...]) -> int:
@@ -297,15 +326,32 @@ def increase(state: LoomState, op: Increase) -> None:
         at = state.live[beside[-1]]
         state.live[parent] = Live(at.piece, at.row - 1, op.peg, -1)
         state.stacks[op.peg] = [parent]
-        if state.piece.row_open:
-            state.piece.visited.add(op.peg)
-            state.piece.tied.add(op.peg)
+        _new_edge(state, op.peg)
         state.record.moves += 1
+
+
+def _new_edge(state: LoomState, peg: int) -> None:
+    """Where an increase becomes the edge, this row has no chain of its own in it.
+
+    The next row's edge stitch comes straight out of the row before, so the chain passes this one
+    by.  In an open row that is found when the row ends.
+    """
+    piece = state.piece
+    if piece.row_open:
+        piece.visited.add(peg)
+        piece.tied.discard(peg)
+        return
+    columns = [state.numbers[p] for p in state.pegs_of(state.piece_index)]
+    for edge, column in ((Edge.LEFT, min(columns)), (Edge.RIGHT, max(columns))):
+        if state.numbers[peg] == column:
+            piece.breaks.append(EdgeBreak(edge, piece.row, peg))
 
 
 def bind_off_over(state: LoomState, op: BindOffOver) -> None:
     """Lift each peg's loops over the next peg's loop; one loop is left on the last peg."""
     close_row(state, state.piece_index)
+    piece = state.piece
+    piece.end_pegs = max(piece.end_pegs, len(state.pegs_of(state.piece_index)))
     for here, there in zip(op.pegs, op.pegs[1:], strict=False):
         if not (state.on_loom(here) and state.on_loom(there)):
             continue

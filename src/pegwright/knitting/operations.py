@@ -37,12 +37,15 @@ __all__ = [
     "Repeat",
     "SeamCastOn",
     "SeamEdges",
+    "SeamEnds",
     "Skip",
     "TakeLength",
     "ThreadCastOn",
     "ThreadChannel",
+    "ThreadEdge",
     "ThreadLive",
     "WeaveIn",
+    "WrapAndTurn",
     "WrapKind",
     "WrapPegs",
 ]
@@ -53,6 +56,7 @@ class WrapKind(StrEnum):
 
     CAST_ON = "cast-on"  # the first loops of a piece; not knitted over by themselves
     ROW = "row"  # a new row
+    GO_ON = "go-on"  # the row that was begun, after a turn within it
     EXTRA = "extra"  # more loops within the row, such as on a freed peg
 
 
@@ -100,6 +104,18 @@ class WrapPegs:
 
     visits: tuple[Visit, ...]
     kind: WrapKind = WrapKind.ROW
+
+
+@dataclass(frozen=True, slots=True)
+class WrapAndTurn:
+    """Take the yarn round a peg below its stitch, knit nothing there, and turn: a short row's end.
+
+    The peg then holds the stitch and, under it, the loop of the turn.  When it is next knitted both
+    go over the new loop together, two over one, which closes the hole at the turn.  The pegs beyond
+    it are left out of the row with :class:`Skip`.
+    """
+
+    visit: Visit
 
 
 @dataclass(frozen=True, slots=True)
@@ -270,6 +286,29 @@ class SeamEdges:
 
 
 @dataclass(frozen=True, slots=True)
+class ThreadEdge:
+    """Take ``carrier`` through the chains of a side edge, from row ``first`` to row ``last``."""
+
+    carrier: str
+    piece: str
+    edge: Edge
+    first: int
+    last: int
+
+
+@dataclass(frozen=True, slots=True)
+class SeamEnds:
+    """Join a finished end of a piece to a finished end of another with ``carrier``.
+
+    Each side is (piece, edge): its cast-on edge, or its last row, bound off.
+    """
+
+    carrier: str
+    one: tuple[str, Edge]
+    other: tuple[str, Edge]
+
+
+@dataclass(frozen=True, slots=True)
 class Graft:
     """Join a piece's last row to its own cast-on edge with ``carrier``, loop to loop.
 
@@ -328,6 +367,7 @@ class WeaveIn:
 Operation = (
     HangKnot
     | WrapPegs
+    | WrapAndTurn
     | KnitOver
     | Purl
     | Skip
@@ -347,6 +387,8 @@ Operation = (
     | LiftOff
     | Fold
     | SeamEdges
+    | SeamEnds
+    | ThreadEdge
     | Graft
     | SeamCastOn
     | HemEdge

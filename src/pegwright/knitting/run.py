@@ -35,6 +35,7 @@ MOST_ROUNDS = 20_000
 _HANDS: dict[type, Callable[[LoomState, Any], None]] = {
     operations.HangKnot: hands.hang_knot,
     operations.WrapPegs: hands.wrap_pegs,
+    operations.WrapAndTurn: hands.wrap_and_turn,
     operations.KnitOver: hands.knit_over,
     operations.Purl: hands.purl,
     operations.Skip: hands.skip,
@@ -54,6 +55,8 @@ _HANDS: dict[type, Callable[[LoomState, Any], None]] = {
     operations.LiftOff: assembly.lift_off,
     operations.Fold: assembly.fold,
     operations.SeamEdges: assembly.seam_edges,
+    operations.SeamEnds: assembly.seam_ends,
+    operations.ThreadEdge: assembly.thread_edge,
     operations.Graft: assembly.graft,
     operations.SeamCastOn: assembly.seam_cast_on,
     operations.HemEdge: assembly.hem_edge,

@@ -75,7 +75,8 @@ class PieceState:
     """A piece while it is made.
 
     ``unworked`` maps pegs wrapped in this row, and not yet knitted, to the step that wrapped them;
-    ``visited``, ``tied`` and ``skipped`` are pegs, for this row only.
+    ``visited``, ``tied`` and ``skipped`` are pegs, for this row only.  ``end_pegs`` counts the pegs
+    that held its last row when that was bound off or threaded.
     """
 
     name: str
@@ -92,7 +93,7 @@ class PieceState:
     folded: int | None = None
     tails: int = 0
     crossings: int = 0
-    widest: int = 0
+    end_pegs: int = 0
     last_peg: int = -1
     unworked: dict[int, int] = field(default_factory=dict)
     visited: set[int] = field(default_factory=set)

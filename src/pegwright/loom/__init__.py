@@ -1,0 +1,1 @@
+"""Boards and rings, the exact taut path of yarn round pegs, wrap tests and spacers."""

@@ -9,19 +9,27 @@ from __future__ import annotations
 from itertools import groupby
 
 from pegwright.gauge.fabric_gauge import explain
+from pegwright.loom.board import Arrangement
+from pegwright.pattern.abbreviations import used
+from pegwright.pattern.chart import chart_figures
 from pegwright.pattern.figures import (
     fold_figure,
     knit_over_figure,
+    make_up_figure,
     schematic_figure,
     set_up_figure,
     wrap_figure,
 )
+from pegwright.pattern.fit import fit_rows
 from pegwright.pattern.graded import Graded, in_sizes
+from pegwright.pattern.look import look_section
 from pegwright.pattern.materials import material_block, need_tables
 from pegwright.pattern.model import (
     Block,
     CautionBlock,
+    ChartDrawing,
     Facts,
+    Figure,
     Paragraph,
     Pattern,
     PatternStep,
@@ -30,14 +38,19 @@ from pegwright.pattern.model import (
     TableBlock,
 )
 from pegwright.pattern.phrases import Context, phrase
+from pegwright.pattern.phrases_blanket import seam_table
 from pegwright.pattern.proof import proof_statement
 from pegwright.pattern.source import ProvedSize, Source, WrapTest
+from pegwright.pattern.stripes import rows_before, stripe_section, stripes_in
 from pegwright.safety.cautions import cautions_for
 from pegwright.units import UnitSystem, format_both, format_number
 
 __all__ = ["build"]
 
+_EASE_SHOWN_MM = 1.6  # half a tape mark
+
 _ABBREVIATIONS = (
+    ("P", "peg of the ring; the pegs are numbered from the one nearest you, to your right: P1 …"),
     ("F, B", "front board (near you), back board; pegs are numbered from your left: F1, B1 …"),
     ("course", "the passes after which every peg in use has one new loop"),
     ("knit over", "lift the lower loop over the upper one and off the peg"),
@@ -51,14 +64,19 @@ _ABBREVIATIONS = (
 def build(source: Source) -> Pattern:
     """The pattern of a design whose every size was proved."""
     groups = _groups(source)
+    work = _work(source, groups)
+    stripes = stripe_section(source)
+    look = look_section(source)
     sections = [
         _sizes(source),
+        *((look,) if look else ()),
         Section("gauge", "Gauge", (_gauge(source),)),
         Section("board", "Set up the board", _board(source)),
         Section("materials", "Materials and tools", (material_block(source), *need_tables(source))),
-        Section("words", "Words used", (Facts(_words(source)),)),
+        Section("words", "Words used", (Facts(_words(source, work)),)),
         Section("wrap", "The wrap", (wrap_figure(source), knit_over_figure())),
-        *_work(source, groups),
+        *((stripes,) if stripes else ()),
+        *work,
         Section(
             "cautions",
             "Cautions",
@@ -81,6 +99,8 @@ def build(source: Source) -> Pattern:
 
 def _subtitle(source: Source) -> str:
     board = "a double board" if source.loom.is_double else "one row of pegs"
+    if source.loom.arrangement is Arrangement.RING:
+        board = "a ring of pegs"
     return f"knitted on {board} in {source.wrap.name}"
 
 
@@ -113,6 +133,7 @@ def _sizes(source: Source) -> Section:
         )
         for name in finished
     ]
+    rows += _ease_rows(source)
     pegs = "pegs a side" if source.loom.is_double else "pegs"
     pieces = [s.plan.pieces[0] for s in source.sizes]
     rows.append((pegs, *(format_number(p.columns) for p in pieces)))
@@ -125,6 +146,27 @@ def _sizes(source: Source) -> Section:
         blocks.append(Paragraph(f"Where to measure. {words[0].upper()}{words[1:]}."))
     blocks.append(schematic_figure(source))
     return Section("sizes", "Sizes", tuple(blocks))
+
+
+def _ease_rows(source: Source) -> list[tuple[str, ...]]:
+    """Finished less body, for what goes round or along the body and is made looser or tighter."""
+    fits = {(row.name, row.size): row for row in fit_rows(source.sizes)}
+    found = []
+    for name in dict.fromkeys(n for s in source.sizes for n in s.plan.body):
+        ease = [fits.get((name, size.name)) for size in source.sizes]
+        eases_mm = [row.ease.value for row in ease if row is not None]
+        if len(eases_mm) == len(ease) and any(abs(mm) >= _EASE_SHOWN_MM for mm in eases_mm):
+            cells = (_signed(mm, source.units) for mm in eases_mm)
+            found.append((f"ease: {name}", *cells))
+    return found
+
+
+def _signed(length_mm: float, units: UnitSystem) -> str:
+    """A length with its sign; none for what no tape can show."""
+    words = format_both(abs(length_mm), units)
+    if abs(length_mm) < _EASE_SHOWN_MM:
+        return words
+    return f"{'+' if length_mm > 0 else '−'}{words}"
 
 
 def _gauge(source: Source) -> Facts:
@@ -169,10 +211,22 @@ def _wrap_test_words(test: WrapTest, units: UnitSystem) -> str:
     )
 
 
-def _words(source: Source) -> tuple[tuple[str, str], ...]:
-    if source.loom.is_double:
-        return _ABBREVIATIONS
-    return tuple(row for row in _ABBREVIATIONS if row[0] != "F, B")
+def _words(source: Source, work: list[Section]) -> tuple[tuple[str, str], ...]:
+    """The words that are used on this board, and the short forms that stand in the steps."""
+    ring = source.loom.arrangement is Arrangement.RING
+    left_out = {"P": not ring, "F, B": not source.loom.is_double, "chain": ring}
+    kept = tuple(row for row in _ABBREVIATIONS if not left_out.get(row[0], False))
+    return (*kept, *used(_step_texts(work)))
+
+
+def _step_texts(work: list[Section]) -> list[str]:
+    """All that the steps and the keys of the charts say."""
+    blocks = [block for section in work for block in section.blocks]
+    steps = [step for block in blocks if isinstance(block, StepBlock) for step in block.steps]
+    texts = [text for step in steps for text in (*step.text, step.tally)]
+    charts = [b.drawing for b in blocks if isinstance(b, Figure)]
+    keys = [row for drawn in charts if isinstance(drawn, ChartDrawing) for row in drawn.key]
+    return [*texts, *(words for _, words in keys)]
 
 
 def _work(source: Source, groups: list[tuple[ProvedSize, ...]]) -> list[Section]:
@@ -187,10 +241,15 @@ def _work(source: Source, groups: list[tuple[ProvedSize, ...]]) -> list[Section]
         if len(sizes) > 1:
             named = in_sizes([s.name for s in sizes])
             blocks.append(Paragraph(f"Numbers are given for {named}; one number stands for all."))
-        fold = fold_figure(sizes, "" if len(groups) == 1 else f"-{i + 1}")
+        suffix = "" if len(groups) == 1 else f"-{i + 1}"
+        fold = make_up_figure(sizes, suffix) or fold_figure(sizes, suffix)
         blocks.append(StepBlock(tuple(_steps(source, sizes, fold.key if fold else ""))))
         if fold is not None:
             blocks.append(fold)
+        blocks += chart_figures(sizes, suffix)
+        table = seam_table(sizes)
+        if table is not None:
+            blocks.append(table)
         sections.append(Section(key, title, tuple(blocks)))
     return sections
 
@@ -198,8 +257,22 @@ def _work(source: Source, groups: list[tuple[ProvedSize, ...]]) -> list[Section]
 def _steps(source: Source, sizes: tuple[ProvedSize, ...], fold: str) -> list[PatternStep]:
     facts = graded_facts(sizes, source.units)
     steps = []
-    for same in zip(*(s.plan.script.steps for s in sizes), strict=True):
-        context = Context(source.wrap, source.loom, source.units, same, facts, fold)
+    striped = stripes_in(sizes[0])
+    done = zip(*(rows_before(s.plan.script) for s in sizes), strict=True)
+    for same, before in zip(
+        zip(*(s.plan.script.steps for s in sizes), strict=True), done, strict=True
+    ):
+        context = Context(
+            source.wrap,
+            source.loom,
+            source.units,
+            same,
+            facts,
+            fold,
+            yarns=source.yarns,
+            stripes=striped,
+            done=before,
+        )
         said = phrase(context)
         steps.append(PatternStep(same[0].number, said.title, said.text, said.tally, said.figure))
     return steps

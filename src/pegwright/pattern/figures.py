@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from pegwright.garments.base import Plan
+from pegwright.garments.make_up import MakeUp
 from pegwright.pattern.graded import Graded, in_sizes
 from pegwright.pattern.model import (
     Dimension,
@@ -13,6 +15,7 @@ from pegwright.pattern.model import (
     SchematicDrawing,
     SchematicPiece,
     SetUpDrawing,
+    StagesDrawing,
     WrapDrawing,
 )
 from pegwright.pattern.source import ProvedSize, Source
@@ -21,6 +24,7 @@ from pegwright.units import format_both
 __all__ = [
     "fold_figure",
     "knit_over_figure",
+    "make_up_figure",
     "schematic_figure",
     "set_up_figure",
     "wrap_figure",
@@ -93,29 +97,64 @@ def schematic_figure(source: Source) -> Figure:
     piece = source.sizes[0].plan.pieces[0]
     width = Graded(tuple(s.plan.pieces[0].width.value for s in source.sizes), source.units)
     length = Graded(tuple(s.plan.pieces[0].length.value for s in source.sizes), source.units)
-    folded = "fold_row" in source.sizes[0].plan.facts
+    edges = _piece_edges(source.sizes[0].plan)
     drawn = SchematicPiece(
         piece.name,
         Dimension(piece.width.value, width.length()),
         Dimension(piece.length.value, length.length()),
-        "cast-on edge, at the neck" if folded else "cast-on edge",
-        "last row, at the neck" if folded else "last row",
-        "left: back seam; right: face" if folded else "side edges",
-        0.5 if folded else None,
+        edges.bottom,
+        edges.top,
+        edges.sides,
+        edges.fold_at,
+        _outline(edges),
     )
     alt = (
-        f"A {piece.name}, {width.length()} wide and {length.length()} long. The cast-on edge is at "
-        "the bottom and the last row at the top."
+        f"A {piece.name}, {width.length()} wide and {length.length()} long. At the bottom: "
+        f"{edges.bottom}. At the top: {edges.top}. Sides: {edges.sides}."
     )
-    if folded:
-        alt += " A fold line crosses it half way up. Its left edge becomes the back seam."
-    caption = "The finished strip, relaxed"
+    if edges.fold_at is not None:
+        alt += " A fold line crosses it half way up."
+    caption = f"The {piece.name}, flat and relaxed"
     return Figure(
         "schematic",
         caption,
         alt,
         SchematicDrawing((drawn,), in_sizes([s.name for s in source.sizes])),
     )
+
+
+def _piece_edges(plan: Plan) -> MakeUp:
+    """What the edges of a plan's first piece are."""
+    if plan.make_up is not None:
+        return plan.make_up
+    if "fold_row" not in plan.facts:
+        return MakeUp("", ())
+    sides = "left: back seam; right: face"
+    return MakeUp("", (), "cast-on edge, at the neck", "last row, at the neck", sides, 0.5)
+
+
+def _outline(edges: MakeUp) -> tuple[tuple[float, float], ...]:
+    """The corners of a first piece that is no rectangle, as its first stage shows it alone."""
+    if not edges.stages or len(edges.stages[0].outlines) != 1:
+        return ()
+    points = edges.stages[0].outlines[0].points
+    corners = {(x, y) for x in {p[0] for p in points} for y in {p[1] for p in points}}
+    return () if set(points) == corners else points
+
+
+_NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight")
+
+
+def make_up_figure(sizes: tuple[ProvedSize, ...], suffix: str) -> Figure | None:
+    """How the pieces are made up, or None for what has no stages of its own."""
+    make_up = sizes[0].plan.make_up
+    if make_up is None or not make_up.stages:
+        return None
+    count = len(make_up.stages)
+    number = _NUMBERS[count] if count < len(_NUMBERS) else str(count)
+    stages = " ".join(f"{i}: {stage.words}" for i, stage in enumerate(make_up.stages, start=1))
+    alt = f"{number.capitalize()} {'stages' if count > 1 else 'stage'}. {stages}"
+    return Figure(f"make-up{suffix}", make_up.title, alt, StagesDrawing(make_up.stages))
 
 
 def fold_figure(sizes: tuple[ProvedSize, ...], suffix: str) -> Figure | None:

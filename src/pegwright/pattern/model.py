@@ -9,24 +9,38 @@ who cannot see it.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from enum import StrEnum
+from typing import TYPE_CHECKING
 
 from pegwright.errors import Finding
+from pegwright.garments.make_up import Arrow, Edge, EdgeRole, Inner, Outline, Stage
 from pegwright.loom.board import Loom
 from pegwright.loom.visit import Visit
 from pegwright.safety.caution import Caution
 
+if TYPE_CHECKING:
+    from pegwright.pattern.fabric_view import FabricView
+
 __all__ = [
+    "Arrow",
     "Block",
     "Caution",
     "CautionBlock",
+    "ChartCell",
+    "ChartDrawing",
     "Dimension",
     "Drawing",
+    "Edge",
+    "EdgeRole",
+    "FabricDrawing",
     "Facts",
     "Figure",
     "FoldDrawing",
+    "Inner",
     "Item",
     "KnitOverDrawing",
     "MaterialBlock",
+    "Outline",
     "Paragraph",
     "Pattern",
     "PatternStep",
@@ -35,6 +49,8 @@ __all__ = [
     "SchematicPiece",
     "Section",
     "SetUpDrawing",
+    "Stage",
+    "StagesDrawing",
     "StepBlock",
     "TableBlock",
     "WrapDrawing",
@@ -101,6 +117,9 @@ class SchematicPiece:
     fold_at: float | None = None
     """Where it is folded, as a part of its length from the bottom edge."""
 
+    outline: tuple[tuple[float, float], ...] = ()
+    """Its corners in mm where it is no rectangle, anticlockwise, the bottom edge at y = 0."""
+
 
 @dataclass(frozen=True, slots=True)
 class SchematicDrawing:
@@ -124,7 +143,58 @@ class FoldDrawing:
     closing: str
 
 
-Drawing = SetUpDrawing | WrapDrawing | KnitOverDrawing | SchematicDrawing | FoldDrawing
+class ChartCell(StrEnum):
+    """What a square of a chart says of its stitch, as it is seen on the right side."""
+
+    KNIT = "knit"
+    PURL = "purl"
+    INCREASE = "increase"
+    DECREASE_LEFT = "decrease to the left"
+    DECREASE_RIGHT = "decrease to the right"
+    MOVED = "moved"
+    TURN = "turn"
+    WAITING = "waiting"
+    NO_STITCH = "no stitch"
+
+
+@dataclass(frozen=True, slots=True)
+class ChartDrawing:
+    """A chart: a square for each row and peg of one face.
+
+    ``cells`` has a line for each of ``rows``, from the bottom, and in it a square for each of
+    ``pegs`` (addresses), from the maker's left.  ``key`` says every kind of square in words.
+    """
+
+    cells: tuple[tuple[ChartCell, ...], ...]
+    rows: tuple[int, ...]
+    pegs: tuple[str, ...]
+    key: tuple[tuple[ChartCell, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class StagesDrawing:
+    """How pieces are made up: numbered stages, each with its outlines to one scale."""
+
+    stages: tuple[Stage, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FabricDrawing:
+    """Coloured fabric, stitch by stitch, as it looks from one side."""
+
+    view: FabricView
+
+
+Drawing = (
+    SetUpDrawing
+    | WrapDrawing
+    | KnitOverDrawing
+    | SchematicDrawing
+    | FoldDrawing
+    | StagesDrawing
+    | ChartDrawing
+    | FabricDrawing
+)
 
 
 @dataclass(frozen=True, slots=True)

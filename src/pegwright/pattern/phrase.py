@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from pegwright.knitting.operations import Operation
 from pegwright.knitting.script import Step, flatten
+from pegwright.knitting.stripes import Stripe
 from pegwright.knitting.wraps import Wrap
 from pegwright.loom.board import Loom
 from pegwright.pattern.graded import Graded, in_sizes
 from pegwright.units import UnitSystem
+from pegwright.yarn.yarn import Yarn
 
 __all__ = ["Context", "Phrase"]
 
@@ -30,6 +32,8 @@ class Context:
     """What a phrase may speak of.
 
     ``steps`` are the same step in every size of the group; ``facts`` are graded numbers by name.
+    ``yarns`` are all yarns by name; ``stripes`` those of the first size, where the piece has any;
+    ``done`` tells for every size how many rows are knitted before this step.
     """
 
     wrap: Wrap
@@ -38,6 +42,9 @@ class Context:
     steps: tuple[Step, ...]
     facts: Mapping[str, Graded]
     fold_figure: str = "fold-and-seam"
+    yarns: Mapping[str, Yarn] = field(default_factory=dict)
+    stripes: tuple[Stripe, ...] = ()
+    done: tuple[int, ...] = ()
 
     def say(self, *sentences: str) -> tuple[str, ...]:
         """Sentences with their numbers filled in."""
@@ -46,6 +53,10 @@ class Context:
     def first(self, kind: type[Operation]) -> list[Operation]:
         """For every size, the step's first operation of a kind."""
         return [next(o for o in flatten(s.work) if isinstance(o, kind)) for s in self.steps]
+
+    def label(self, yarn: str) -> str:
+        """A yarn's name and colour."""
+        return self.yarns[yarn].label if yarn in self.yarns else yarn
 
     def peg(self, pegs: list[int]) -> str:
         """Peg names for every size, as ``F32 (F34, F36)``."""

@@ -7,12 +7,32 @@ executed, so the words cannot name another peg than the run used.
 from __future__ import annotations
 
 from pegwright.errors import BadInput
-from pegwright.pattern import phrases_knit, phrases_make_up
+from pegwright.pattern import (
+    phrases_blanket,
+    phrases_channel,
+    phrases_knit,
+    phrases_make_up,
+    phrases_pairs,
+    phrases_pouch,
+    phrases_rings,
+    phrases_shaping,
+    stripes,
+)
 from pegwright.pattern.phrase import Context, Phrase
 
 __all__ = ["Context", "Phrase", "phrase"]
 
-_PHRASES = {**phrases_knit.PHRASES, **phrases_make_up.PHRASES}
+_PHRASES = {
+    **phrases_knit.PHRASES,
+    **phrases_make_up.PHRASES,
+    **phrases_rings.PHRASES,
+    **phrases_channel.PHRASES,
+    **phrases_pouch.PHRASES,
+    **phrases_pairs.PHRASES,
+    **phrases_shaping.PHRASES,
+    **phrases_blanket.PHRASES,
+    **stripes.PHRASES,
+}
 
 
 def phrase(context: Context) -> Phrase:

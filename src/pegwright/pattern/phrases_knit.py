@@ -35,6 +35,9 @@ def _cast_on(context: Context) -> Phrase:
         f"Wrap {_boards(context)} once, beginning at {start} and ending at {end}. "
         f"{context.wrap.words}",
     ]
+    if context.stripes:
+        first = context.label(context.stripes[0].yarn)
+        text.insert(0, f"Begin with {first}, the yarn of the first stripe.")
     if context.wrap.first_row is FirstRow.ANCHORED:
         between = "between the boards" if context.loom.is_double else "inside the pegs"
         text.append(
@@ -65,11 +68,12 @@ def _first_row(context: Context) -> Phrase:
 
 
 def _rows(context: Context) -> Phrase:
+    down = "between the boards" if context.loom.is_double else "inside the pegs"
     text = (
         "Wrap and knit over as before, one over one on every peg, for {more_rows} more rows: "
         "{rows} rows in all.",
-        "Pull the cloth down between the boards after every few rows, and count rows along the "
-        "chain at the edge.",
+        f"Pull the cloth down {down} after every few rows, and count rows along the chain at the "
+        "edge.",
     )
     tally = "{rows} rows; the strip measures about {strip_length_mm:length} when it has relaxed."
     return Phrase("Knit the strip", context.say(*text), context.say(tally)[0])
@@ -114,33 +118,39 @@ def _cord_pegs(context: Context) -> tuple[int, int]:
     return knot.peg, context.loom.across(knot.peg)
 
 
+def _turn(context: Context) -> str:
+    """In what order the pegs of a whole piece are gone through."""
+    return "board to board in turn" if context.loom.is_double else "peg by peg"
+
+
 def _bind_off_over(context: Context) -> Phrase:
     offs = [o for o in context.first(BindOffOver) if isinstance(o, BindOffOver)]
     first, second = (context.peg([o.pegs[i] for o in offs]) for i in (0, 1))
     last = context.peg([o.pegs[-1] for o in offs])
     text = (
-        f"Begin at {first}. Take the loop of the next peg ({second}) onto it, lift the lower loop "
+        f"Begin at {first}. Take the loop of the next peg, {second}, onto it, lift the lower loop "
         "over the upper one, and put the loop that is left back on the next peg.",
-        f"Go on so, board to board in turn, until one loop is left on {last}. Keep it loose.",
+        f"Go on so, {_turn(context)}, until one loop is left on {last}. Keep it loose.",
         "Draw the tail through the last loop; the strip comes off the loom.",
     )
     return Phrase("Bind off", text, "Nothing is left on the loom.")
 
 
-def _bind_off_sewn(_: Context) -> Phrase:
+def _bind_off_sewn(context: Context) -> Phrase:
     text = (
         "Cut a length of yarn about twice the strip's width plus two tails.",
-        "With the needle, go through each live stitch and lift it off, board to board in turn; go "
-        "back through all of them once more.",
+        f"With the needle, go through each live stitch and lift it off, {_turn(context)}; go back "
+        "through all of them once more.",
         "Keep the edge as wide as the strip, and fasten both ends.",
     )
     return Phrase("Sew the last row off", text, "Nothing is left on the loom.")
 
 
-def _close_cast_on(_: Context) -> Phrase:
+def _close_cast_on(context: Context) -> Phrase:
+    turn = "face to face in turn" if context.loom.is_double else "one after the other"
     text = (
-        "Run a length of yarn twice through the cast-on loops, face to face in turn, keep the edge "
-        "as wide as the strip, and fasten both ends.",
+        f"Run a length of yarn twice through the cast-on loops, {turn}, keep the edge as wide as "
+        "the strip, and fasten both ends.",
         "Only now untie the anchor cord and draw it out.",
     )
     return Phrase("Close the cast-on edge", text, "Every cast-on loop is held.")

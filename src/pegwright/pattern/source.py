@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from pegwright.errors import Finding
 from pegwright.garments.base import Plan
@@ -13,6 +13,7 @@ from pegwright.knitting.wraps import Wrap
 from pegwright.loom.board import Loom
 from pegwright.loom.wrap_test import WrapReading
 from pegwright.units import UnitSystem
+from pegwright.yarn.colour import ColourRun
 from pegwright.yarn.need import YarnNeed
 from pegwright.yarn.yarn import Yarn
 
@@ -50,6 +51,8 @@ class Source:
     :param use: the yarn's name for each part.
     :param measure_words: what each body measure is, by name.
     :param digest: SHA-256 of what was executed, in hexadecimal.
+    :param colour_runs: the colours along a yarn that changes colour, by its name.
+    :param slack: yarn really drawn over taut geometry, which tells where such colours fall.
     """
 
     key: str
@@ -67,3 +70,5 @@ class Source:
     margin: float
     version: str
     digest: str
+    colour_runs: Mapping[str, ColourRun] = field(default_factory=dict)
+    slack: float = 1.0

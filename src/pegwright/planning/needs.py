@@ -11,7 +11,7 @@ from pegwright.knitting.drawn import drawn, loop_lengths
 from pegwright.knitting.faults import Fault, finding
 from pegwright.knitting.run import Run
 from pegwright.measured import Measured
-from pegwright.yarn.need import YarnNeed, needs
+from pegwright.yarn.need import Part, YarnNeed
 from pegwright.yarn.yarn import Yarn
 
 __all__ = ["BESIDE_RELATIVE_SD", "runs_out", "yarn_needs"]
@@ -41,7 +41,10 @@ def yarn_needs(
         by_name = parts.setdefault(part.yarn, {})
         before = by_name.get(str(part.part), Measured(0.0))
         by_name[str(part.part)] = Measured(before.value + here.value, before.sd + here.sd)
-    return needs({yarns[name]: found for name, found in parts.items()}, margin=margin)
+    return tuple(
+        YarnNeed(yarns[name], tuple(Part(part, m) for part, m in found.items()), margin=margin)
+        for name, found in parts.items()
+    )
 
 
 def runs_out(
@@ -54,6 +57,8 @@ def runs_out(
 
     :param available_g: grams at hand by yarn name; yarns not named are not checked.
     """
+    if not available_g:
+        return ()
     found = []
     diameters = _diameters(yarns)
     totals = drawn(run, diameters)

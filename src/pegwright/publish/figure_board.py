@@ -143,7 +143,10 @@ def _yarn(view: BoardView, shown: WrapDrawing) -> Iterable[Mark]:
     from pegwright.loom.taut import circles_for, taut_path
 
     visits = tuple(visit for one in shown.passes for visit in one)
-    path = taut_path(circles_for(view.loom, visits, shown.yarn_diameter_mm))
+    # Where the course ends beside its beginning, the next one follows at once: both end pegs are
+    # drawn with the yarn round them, as they are when row follows row.
+    closed = view.loom.number(visits[0].peg) == view.loom.number(visits[-1].peg)
+    path = taut_path(circles_for(view.loom, visits, shown.yarn_diameter_mm), closed)
     pens = [_Pen(view, _KINDS[i % 2], _FILLS[i % 2]) for i in range(len(shown.passes))]
     which = [i for i, one in enumerate(shown.passes) for _ in one]
     starts, ends = path.start_mm.tolist(), path.end_mm.tolist()
@@ -152,13 +155,14 @@ def _yarn(view: BoardView, shown: WrapDrawing) -> Iterable[Mark]:
         pen = pens[which[i]]
         if i:
             pen.straight(start, end)
-        if visit.encircled and i in (0, len(visits) - 1):
+        if visit.encircled and not closed and i in (0, len(visits) - 1):
             arc = 2 * math.pi  # the taut path has no arc at its ends; the yarn goes round there too
         pen.round(visit.peg, float(visit.turn), heading, arc, float(path.circles.r[i]))
     last = len(visits) - 1
-    in_heading, out_heading = float(path.heading[0]), float(path.heading[last])
+    in_heading, out_heading = float(path.heading[0]), float(path.heading[0 if closed else last])
+    out = starts[0] if closed else ends[last]
     start = _tail(view, visits[0].peg, ends[0], in_heading + math.pi, _KINDS[0])
-    end = _tail(view, visits[last].peg, ends[last], out_heading, _KINDS[which[last] % 2])
+    end = _tail(view, visits[last].peg, out, out_heading, _KINDS[which[last] % 2])
     yield from (*start[:1], *end[:1])
     for pen in pens:
         yield from pen.lines()

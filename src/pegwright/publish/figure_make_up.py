@@ -91,7 +91,7 @@ def _piece(piece: SchematicPiece, scale: float) -> Iterable[Mark]:
     middle, bottom = left + width / 2, top + length
     yield Text(middle, top - 24, piece.name, bold=True)
     yield Text(middle, top - 7, piece.top_edge)
-    yield Rect(left, top, width, length, LineKind.OUTLINE, Fill.SOFT)
+    yield _shape(piece, left, top, width, length, scale)
     yield Text(middle, bottom + 16, piece.bottom_edge)
     yield from dimension(left - 16, top, left - 16, bottom, piece.length.label, turn_deg=-90)
     if piece.side_edges:
@@ -105,6 +105,19 @@ def _piece(piece: SchematicPiece, scale: float) -> Iterable[Mark]:
         if width > 60:
             words = Text(middle, fold - 7, "fold", italic=True)
             yield words
+
+
+def _shape(
+    piece: SchematicPiece, left: float, top: float, width: float, length: float, scale: float
+) -> Mark:
+    """The piece itself: a rectangle, or the polygon that it is."""
+    if not piece.outline:
+        return Rect(left, top, width, length, LineKind.OUTLINE, Fill.SOFT)
+    points = [(left + x * scale, top + length - y * scale) for x, y in piece.outline]
+    path = Path(LineKind.OUTLINE, Fill.SOFT).move(*points[0])
+    for point in points[1:]:
+        path = path.line(*point)
+    return path.close()
 
 
 # --- folding a hood ------------------------------------------------------------------------------

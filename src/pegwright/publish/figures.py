@@ -2,25 +2,43 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from pegwright.errors import BadInput
 from pegwright.pattern.model import (
+    ChartDrawing,
+    FabricDrawing,
     Figure,
     FoldDrawing,
     KnitOverDrawing,
     SchematicDrawing,
     SetUpDrawing,
+    StagesDrawing,
     WrapDrawing,
 )
 from pegwright.publish.drawing import ON_PAPER, Drawing, SvgStyle, svg
 from pegwright.publish.figure_board import draw_set_up, draw_wrap
+from pegwright.publish.figure_chart import draw_chart
 from pegwright.publish.figure_knit_over import draw_knit_over
 from pegwright.publish.figure_make_up import draw_fold, draw_schematic
+from pegwright.publish.figure_stages import draw_stages
 
-__all__ = ["draw", "figure_svg"]
+__all__ = ["Picture", "draw", "figure_svg", "picture"]
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A figure as an SVG document, and its height over its width."""
+
+    svg: bytes
+    ratio: float
 
 
 def draw(figure: Figure) -> Drawing:
-    """The figure's drawing, 360 units wide."""
+    """The figure's drawing, 360 units wide.
+
+    :raises BadInput: for fabric, which is shown stitch by stitch and is no drawing of lines.
+    """
     match figure.drawing:
         case SetUpDrawing():
             return draw_set_up(figure.drawing)
@@ -32,11 +50,24 @@ def draw(figure: Figure) -> Drawing:
             return draw_schematic(figure.drawing)
         case FoldDrawing():
             return draw_fold(figure.drawing)
+        case StagesDrawing():
+            return draw_stages(figure.drawing)
+        case ChartDrawing():
+            return draw_chart(figure.drawing)
+        case FabricDrawing():
+            raise BadInput("fabric is a picture, not a drawing", given=figure.key)
 
 
 def figure_svg(figure: Figure, style: SvgStyle = ON_PAPER) -> bytes:
+    """The figure as an SVG document; see :func:`picture`."""
+    return picture(figure, style).svg
+
+
+def picture(figure: Figure, style: SvgStyle = ON_PAPER, *, painted: bool = False) -> Picture:
     """The figure as an SVG document, its caption as title and its words as description.
 
+    :param painted: fabric is painted in dots however small it is, as print wants it: a thousand
+        stitches drawn one by one are many bytes there.
     :raises BadInput: where the figure has no caption or no words for people who cannot see it.
     """
     if not figure.caption.strip() or not figure.alt.strip():
@@ -45,5 +76,13 @@ def figure_svg(figure: Figure, style: SvgStyle = ON_PAPER) -> bytes:
             given=figure.key,
             hint="say in one or two sentences what the figure shows",
         )
+    if isinstance(figure.drawing, FabricDrawing):
+        from pegwright.publish.fabric_picture import MOST_DRAWN, fabric_sheet
+
+        most = 0 if painted else MOST_DRAWN
+        return Picture(
+            *fabric_sheet(figure.drawing.view, style=style, titled=False, most_drawn=most)
+        )
     drawing = draw(figure)
-    return svg(drawing, key=figure.key, title=figure.caption, desc=figure.alt, style=style)
+    made = svg(drawing, key=figure.key, title=figure.caption, desc=figure.alt, style=style)
+    return Picture(made, drawing.height / drawing.width)

@@ -27,8 +27,8 @@ from pegwright.pattern.model import (
     StepBlock,
     TableBlock,
 )
-from pegwright.publish.drawing import svg, visible
-from pegwright.publish.figures import draw
+from pegwright.publish.drawing import visible
+from pegwright.publish.figures import picture
 from pegwright.publish.words import (
     SEVERITY,
     figure_names,
@@ -216,16 +216,15 @@ def _steps(block: StepBlock, names: dict[str, str]) -> list[dict[str, Any]]:
 
 
 def _figure(figure: Figure, names: dict[str, str]) -> dict[str, Any]:
-    drawing = draw(figure)
-    picture = svg(drawing, key=figure.key, title=figure.caption, desc=figure.alt)
+    shown = picture(figure, painted=True)
     return {
         "kind": "figure",
         "label": f"figure-{figure.key}",
         "name": names[figure.key],
         "caption": figure.caption,
         "alt": figure.alt.strip(),
-        "svg": picture.decode("utf-8"),
-        "ratio": drawing.height / drawing.width,
+        "svg": shown.svg.decode("utf-8"),
+        "ratio": shown.ratio,
     }
 
 

@@ -13,17 +13,10 @@ from collections.abc import Mapping
 
 from pegwright.errors import Finding, Severity, Spot
 from pegwright.garments.base import OptionValue, Plan, Wearer
-from pegwright.knitting.operations import FastenOff, ThreadCastOn, ThreadLive
-from pegwright.knitting.script import flatten
-from pegwright.knitting.wraps import Cloth
+from pegwright.safety.features import free_ends
+from pegwright.safety.rules import CORD_SOURCE
 
 __all__ = ["CORD_SOURCE", "SAFE_CLOSING", "free_cords", "safe_options"]
-
-CORD_SOURCE = (
-    "Pegwright's own rule, after ASTM F1816-18 and 16 CFR 1120 (drawstrings of children's upper "
-    "outerwear, United States sizes 2T to 12) and EN 14682 (children's clothing to 14 years; "
-    "head-wear itself lies outside its scope). Rules vary by place: ask your local authority."
-)
 
 SAFE_CLOSING = "drawn"
 """The closing that a child's garment gets: gathered by yarn that is fastened off."""
@@ -41,7 +34,7 @@ def safe_options(
         "cord-refused",
         Severity.CAUTION,
         f"a cord with free ends is refused for a {_words(wearer)}: it can catch and strangle. "
-        "The neck is gathered by yarn that is fastened off instead. " + CORD_SOURCE,
+        "It is closed by yarn that is drawn up and fastened off instead. " + CORD_SOURCE,
         f'say closing = "{SAFE_CLOSING}" in the design, or keep the cord for adult sizes only',
         Spot(size=size),
     )
@@ -49,32 +42,24 @@ def safe_options(
 
 
 def free_cords(plan: Plan) -> tuple[Finding, ...]:
-    """A fault for every cord with free ends that a child's script draws through an edge.
+    """A fault for every cord with free ends on a child's piece.
 
     This looks at the operations themselves, so that a garment of any make is checked.
     """
     if plan.wearer is Wearer.ADULT:
         return ()
-    cords = {p.name for p in plan.script.pieces if p.cloth is Cloth.CORD}
-    found: dict[str, int] = {}
-    for step in plan.script.steps:
-        for operation in flatten(step.work):
-            if isinstance(operation, ThreadLive | ThreadCastOn) and operation.carrier in cords:
-                found.setdefault(operation.carrier, step.number)
-            elif isinstance(operation, FastenOff):
-                found.pop(operation.carrier, None)
     return tuple(
         Finding(
             "free-cord-on-child",
             Severity.FAULT,
-            f"the {name} has free ends at the neck of a {_words(plan.wearer)}: it can catch and "
+            f"the {name} has free ends on a piece for a {_words(plan.wearer)}: it can catch and "
             "strangle. " + CORD_SOURCE,
             "close it with yarn that is fastened off, or fasten both ends of the cord",
             Spot(size=plan.size, piece=name, step=step),
         )
-        for name, step in found.items()
+        for name, step in free_ends(plan).items()
     )
 
 
 def _words(wearer: Wearer) -> str:
-    return "child under three" if wearer is Wearer.INFANT else "child's size"
+    return "child under three" if wearer is Wearer.INFANT else "child"

@@ -1,0 +1,72 @@
+"""How the panels of a blanket lie and in which order they are sewn."""
+
+from __future__ import annotations
+
+from itertools import accumulate
+
+from pegwright.garments.base import Brief
+from pegwright.garments.make_up import Edge, EdgeRole, Inner, MakeUp, Outline, Stage, rectangle
+
+__all__ = ["blanket_make_up"]
+
+_APART = 0.06
+"""How far apart panels are drawn before they are sewn, of the blanket's width."""
+
+
+def blanket_make_up(brief: Brief, columns: tuple[int, ...], along: int, rows: int) -> MakeUp:
+    """The panels apart, numbered; and joined, with the seams numbered."""
+    gauge = brief.gauge
+    widths = [gauge.width(c).value for c in columns]
+    length = gauge.length(rows).value
+    stages = [_apart(widths, along, length)]
+    if len(columns) * along > 1:
+        stages.append(_joined(widths, along, length))
+    sides = "side edges, to be sewn" if len(columns) > 1 else "side edges"
+    return MakeUp("The panels and their seams", tuple(stages), sides=sides)
+
+
+def _apart(widths: list[float], along: int, length: float) -> Stage:
+    gap = _APART * sum(widths)
+    outlines, number = [], 0
+    for column, left in enumerate(accumulate(widths[:-1], initial=0.0)):
+        for place in range(along):
+            number += 1
+            at = (left + column * gap, place * (length + gap))
+            middle = (at[0] + widths[column] / 2, at[1] + length / 2)
+            name = Inner(middle, middle, Edge(EdgeRole.PLAIN, str(number)))
+            outlines.append(rectangle(widths[column], length, at=at, inner=(name,)))
+    words = f"The {number} panels laid out" if number > 1 else "The panel"
+    order = ", numbered up each column and the columns from the left" if number > 1 else ""
+    return Stage(tuple(outlines), "Panels, as they lie", f"{words}{order}.")
+
+
+def _joined(widths: list[float], along: int, length: float) -> Stage:
+    lefts = list(accumulate(widths, initial=0.0))
+    tall = along * length
+    lines, number = [], 0
+    for column, left in enumerate(lefts[:-1]):
+        for place in range(1, along):
+            number += 1
+            y = place * length
+            lines.append(Inner((left, y), (lefts[column + 1], y), Edge(EdgeRole.SEAM, str(number))))
+    first_side = number + 1
+    for left in lefts[1:-1]:
+        number += 1
+        lines.append(Inner((left, 0.0), (left, tall), Edge(EdgeRole.SEAM, str(number))))
+    whole: Outline = rectangle(lefts[-1], tall, inner=tuple(lines))
+    return Stage((whole,), "Joined; seams in order", _words(first_side, number))
+
+
+def _words(first_side: int, last: int) -> str:
+    """The seams in their order."""
+    ends = f"Seam{'s' if first_side > 2 else ''} {_span(1, first_side - 1)} join panels end to end"
+    sides = f"seam{'s' if last > first_side else ''} {_span(first_side, last)} join the columns"
+    if first_side == 1:
+        return f"The blanket in one piece: {sides}, from left to right."
+    if first_side > last:
+        return f"The blanket in one piece. {ends}."
+    return f"The blanket in one piece. {ends}; {sides}, from left to right."
+
+
+def _span(first: int, last: int) -> str:
+    return f"{first} to {last}" if last > first else str(first)

@@ -1,0 +1,318 @@
+"""The designs: finding, starting, changing, undoing, versions, and taking from the library."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal
+
+from fastapi import APIRouter, File, Query, UploadFile
+from pydantic import BaseModel, ConfigDict, Field
+from starlette.responses import Response
+
+from pegwright.designs.files import shipped_designs, shipped_text
+from pegwright.designs.model import slug
+from pegwright.designs.reader import MOST_BYTES, read_bytes
+from pegwright.designs.starter import starter_text
+from pegwright.errors import BadInput
+from pegwright.library.records import DesignText, Kind, Record
+from pegwright.studio.desk import DeskDesign, DesignView, text_body
+from pegwright.studio.edits import Change, Deed, Value, path_of
+from pegwright.studio.refusals import ANSWERS, NotThere, TooLarge
+from pegwright.studio.regarment import regarmented
+from pegwright.studio.sheet import kind_at, sheet
+from pegwright.studio.state import TheStudio
+from pegwright.studio.taking import taken
+from pegwright.studio.typed import typed_value
+from pegwright.units import UnitSystem
+
+__all__ = ["RecordId", "router"]
+
+router = APIRouter(prefix="/api/designs", tags=["designs"], responses=ANSWERS)
+
+RecordId = Annotated[str, Field(pattern="^[A-Za-z0-9-]{1,64}$")]
+Revision = Annotated[int, Field(ge=1, le=2**53 - 1)]
+Dotted = Annotated[str, Field(min_length=1, max_length=200)]
+Name = Annotated[str, Field(max_length=200)]
+
+
+class _Asked(BaseModel):
+    model_config = ConfigDict(extra="forbid", strict=True)
+
+
+class DesignEntry(BaseModel):
+    """A design in the list."""
+
+    id: str
+    name: str
+    garment: str
+    changed: str
+    revision: int
+    deleted: bool
+
+
+class NewDesign(_Asked):
+    """A design to start: from a garment, or from one that comes with Pegwright."""
+
+    garment: Annotated[str, Field(max_length=120)] | None = None
+    example: Annotated[str, Field(max_length=120)] | None = None
+    units: Literal["inches", "centimetres"] = "inches"
+
+
+class ChangeAsked(_Asked):
+    """One change: a value to set, or a row to add, remove or move."""
+
+    do: Literal["set", "add", "remove", "move"] = "set"
+    path: Dotted
+    value: str | bool | int | float | None = None
+    row: dict[str, str | bool | int | float | None] | None = Field(default=None, max_length=40)
+    to: Annotated[int, Field(ge=1, le=2000)] = 1
+
+
+class ChangesAsked(_Asked):
+    """Changes to the revision that was read."""
+
+    revision: Revision
+    changes: Annotated[list[ChangeAsked], Field(min_length=1, max_length=200)]
+
+
+class TextAsked(_Asked):
+    """The whole text anew."""
+
+    revision: Revision
+    text: Annotated[str, Field(max_length=MOST_BYTES)]
+
+
+class RevisionAsked(_Asked):
+    """The revision that was read."""
+
+    revision: Revision
+
+
+class NameAsked(_Asked):
+    """A name for the version that is now."""
+
+    revision: Revision
+    name: Annotated[str, Field(min_length=1, max_length=200)]
+
+
+class TakeAsked(_Asked):
+    """A record of the library to take into the design; ``row`` is the yarn to put it in place of."""
+
+    revision: Revision
+    record: RecordId
+    row: Annotated[int, Field(ge=1, le=100)] | None = None
+
+
+class VersionEntry(BaseModel):
+    """A version, and how it differs from the one before."""
+
+    number: int
+    name: str
+    saved: str
+    autosaved: bool
+    changes: list[str]
+
+
+def entry(record: Record) -> DesignEntry:
+    """A design record as the list shows it."""
+    body = record.body
+    assert isinstance(body, DesignText)
+    return DesignEntry(
+        id=record.id,
+        name=record.name,
+        garment=body.garment,
+        changed=record.changed,
+        revision=record.revision,
+        deleted=record.deleted,
+    )
+
+
+# --- the list ------------------------------------------------------------------------------------
+
+
+@router.get("")
+def list_designs(
+    studio: TheStudio,
+    query: Annotated[str, Query(max_length=200)] = "",
+    deleted: bool = False,
+) -> list[DesignEntry]:
+    """Designs, the latest change first, or those that hold every word of a query."""
+    if query.strip() and not deleted:
+        found = studio.library.search(query, Kind.DESIGN)
+    else:
+        found = studio.library.list(Kind.DESIGN, deleted=deleted)
+    return [entry(record) for record in found]
+
+
+@router.post("", status_code=201)
+def new_design(asked: NewDesign, studio: TheStudio) -> DesignEntry:
+    """Start a design."""
+    if (asked.garment is None) == (asked.example is None):
+        raise BadInput("name either a garment or an example", hint="garment or example")
+    if asked.example is not None:
+        if asked.example not in shipped_designs():
+            raise NotThere("no such example", given=asked.example)
+        text = shipped_text(asked.example)
+    else:
+        text = starter_text(asked.garment or "", UnitSystem(asked.units))
+    return entry(studio.library.put(text_body(text)))
+
+
+@router.post("/import", status_code=201)
+def import_design(file: Annotated[UploadFile, File()], studio: TheStudio) -> DesignEntry:
+    """Take in a design file as it is, remarks and all."""
+    data = file.file.read(MOST_BYTES + 1)
+    if len(data) > MOST_BYTES:
+        raise TooLarge("the file is too large to be a design", given=file.filename)
+    design = read_bytes(data, (file.filename or "design")[-120:])
+    return entry(studio.library.put(text_body(design.source)))
+
+
+# --- one design ----------------------------------------------------------------------------------
+
+
+@router.get("/{design_id}")
+def get_design(design_id: RecordId, studio: TheStudio) -> DesignView:
+    """A design with everything that it comes to."""
+    return studio.desk.work(design_id, lambda design: None)
+
+
+@router.patch("/{design_id}/fields")
+def change_fields(design_id: RecordId, asked: ChangesAsked, studio: TheStudio) -> DesignView:
+    """Change values and rows; the rest of the text stays as it was written."""
+
+    def deed(design: DeskDesign) -> None:
+        design.change(_changes(design, asked.changes), asked.revision)
+
+    return studio.desk.work(design_id, deed)
+
+
+@router.put("/{design_id}/text")
+def set_text(design_id: RecordId, asked: TextAsked, studio: TheStudio) -> DesignView:
+    """Write the whole text anew."""
+    return studio.desk.work(design_id, lambda d: d.set_text(asked.text, asked.revision))
+
+
+@router.post("/{design_id}/undo")
+def undo(design_id: RecordId, asked: RevisionAsked, studio: TheStudio) -> DesignView:
+    """Take the last change back."""
+    return studio.desk.work(design_id, lambda design: design.undo(asked.revision))
+
+
+@router.post("/{design_id}/redo")
+def redo(design_id: RecordId, asked: RevisionAsked, studio: TheStudio) -> DesignView:
+    """Make the change again that was taken back last."""
+    return studio.desk.work(design_id, lambda design: design.redo(asked.revision))
+
+
+@router.post("/{design_id}/take")
+def take(design_id: RecordId, asked: TakeAsked, studio: TheStudio) -> DesignView:
+    """Take a board, yarn, swatch or person of the library into the design."""
+    record = studio.library.get(asked.record)
+
+    def deed(design: DeskDesign) -> None:
+        data = design.data()
+        if data is None:
+            raise BadInput("the text cannot be read", hint="mend it under Text first")
+        design.change(taken(data, record, asked.row), asked.revision)
+
+    return studio.desk.work(design_id, deed)
+
+
+@router.post("/{design_id}/duplicate", status_code=201)
+def duplicate(design_id: RecordId, studio: TheStudio) -> DesignEntry:
+    """A second design with the same text."""
+    _check_design(studio, design_id)
+    return entry(studio.library.duplicate(design_id))
+
+
+@router.delete("/{design_id}")
+def delete(design_id: RecordId, studio: TheStudio) -> DesignEntry:
+    """Set a design aside; it can be brought back."""
+    _check_design(studio, design_id)
+    return entry(studio.library.delete(design_id))
+
+
+@router.post("/{design_id}/undelete")
+def undelete(design_id: RecordId, studio: TheStudio) -> DesignEntry:
+    """Bring a deleted design back."""
+    _check_design(studio, design_id)
+    return entry(studio.library.undelete(design_id))
+
+
+@router.get("/{design_id}/toml", response_class=Response)
+def export(design_id: RecordId, studio: TheStudio) -> Response:
+    """The design's file."""
+    body = _check_design(studio, design_id)
+    name = f"{slug(body.title)}.toml"
+    headers = {"content-disposition": f'attachment; filename="{name}"', "cache-control": "no-store"}
+    return Response(body.toml.encode("utf-8"), media_type="application/toml", headers=headers)
+
+
+# --- versions ------------------------------------------------------------------------------------
+
+
+@router.get("/{design_id}/versions")
+def versions(design_id: RecordId, studio: TheStudio) -> list[VersionEntry]:
+    """The versions, the latest first, each with what it changed."""
+    from pegwright.library.versions import what_changed
+
+    known = studio.library.versions(design_id)
+    entries = []
+    for before, version in zip((None, *known), known, strict=False):
+        changes = [] if before is None else what_changed(before.text.toml, version.text.toml)
+        entries.append(
+            VersionEntry(
+                number=version.number,
+                name=version.name,
+                saved=version.saved,
+                autosaved=version.autosaved,
+                changes=[str(change) for change in changes[:40]],
+            )
+        )
+    return entries[::-1]
+
+
+@router.post("/{design_id}/versions")
+def name_version(design_id: RecordId, asked: NameAsked, studio: TheStudio) -> DesignView:
+    """Keep the design as it is now under a name."""
+    return studio.desk.work(design_id, lambda d: d.name_version(asked.name, asked.revision))
+
+
+@router.post("/{design_id}/versions/{number}/restore")
+def restore_version(
+    design_id: RecordId,
+    number: Annotated[int, Field(ge=1, le=2**31)],
+    asked: RevisionAsked,
+    studio: TheStudio,
+) -> DesignView:
+    """Make an old version the design's text again; the text of now stays as a version."""
+    old = studio.library.version(design_id, number)
+    return studio.desk.work(design_id, lambda d: d.set_text(old.text.toml, asked.revision))
+
+
+# --- inside --------------------------------------------------------------------------------------
+
+
+def _check_design(studio: Any, design_id: str) -> DesignText:
+    record = studio.library.get(design_id)
+    if not isinstance(record.body, DesignText):
+        raise NotThere("no such design is in the library", given=design_id)
+    return record.body
+
+
+def _changes(design: DeskDesign, asked: list[ChangeAsked]) -> list[Change]:
+    """The changes in the types of their fields; a new garment brings its own along."""
+    data = design.data() or {}
+    groups = sheet(data)
+    changes: list[Change] = []
+    for one in asked:
+        path = path_of(one.path)
+        if one.do == "set" and path == ("design", "garment") and isinstance(one.value, str):
+            changes += regarmented(data, one.value)
+            continue
+        row: dict[str, Value] = {}
+        for key, value in (one.row or {}).items():
+            row[key] = typed_value(value, kind_at(groups, f"{one.path}[1].{key}"))
+        value = typed_value(one.value, kind_at(groups, one.path))
+        changes.append(Change(Deed(one.do), path, value, row, one.to))
+    return changes

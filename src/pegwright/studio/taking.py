@@ -1,0 +1,128 @@
+"""Takes a record of the library into a design: the changes that write it into the design's text."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from pegwright.designs.writer import length_text
+from pegwright.errors import BadInput, PegwrightError
+from pegwright.garments.registry import garment
+from pegwright.library.records import OwnBoard, OwnPerson, OwnSwatch, OwnYarn, Record
+from pegwright.studio.edits import Change, Deed, Value
+from pegwright.units import UnitSystem
+from pegwright.yarn.yarn import DiameterSource, Yarn
+
+__all__ = ["taken"]
+
+
+def taken(data: Mapping[str, Any], record: Record, row: int | None = None) -> list[Change]:
+    """The changes that take a record into a design.
+
+    :param row: for a yarn, the yarn that it takes the place of, from 1; None adds it.
+    :raises BadInput: for a record that no design has a place for.
+    """
+    design = data.get("design")
+    units = UnitSystem.INCHES
+    if isinstance(design, Mapping) and design.get("units") == str(UnitSystem.CENTIMETRES):
+        units = UnitSystem.CENTIMETRES
+    match record.body:
+        case OwnBoard():
+            return _set(("loom",), _board(record.body, units))
+        case OwnYarn(yarn=yarn):
+            return _yarn_changes(data, _yarn(yarn, units), row)
+        case OwnPerson():
+            return [_person(data, record.body, units)]
+        case OwnSwatch():
+            return [Change(Deed.ADD, ("swatches",), row=_swatch(record.body, units))]
+    raise BadInput(f"a {record.kind} has no place in a design", given=record.name)
+
+
+def _set(path: tuple[str | int, ...], values: Mapping[str, Value]) -> list[Change]:
+    return [Change(Deed.SET, (*path, key), value) for key, value in values.items()]
+
+
+def _board(own: OwnBoard, units: UnitSystem) -> dict[str, Value]:
+    loom = own.loom
+    return {
+        "name": loom.name,
+        "arrangement": str(loom.arrangement),
+        "pegs": loom.pegs,
+        "pitch": length_text(loom.pitch_mm, units),
+        "gap": length_text(loom.gap_mm, units) if loom.is_double else None,
+        "peg_diameter": length_text(loom.peg_diameter_mm, units),
+        "peg_height": length_text(loom.peg_height_mm, units),
+        "slack": None if own.slack is None else own.slack.value,
+        "slack_sd": None if own.slack is None else own.slack.sd,
+    }
+
+
+def _yarn(yarn: Yarn, units: UnitSystem) -> dict[str, Value]:
+    given = yarn.diameter_source is DiameterSource.GIVEN
+    return {
+        "name": yarn.name,
+        "category": yarn.category,
+        "metres_per_100g": yarn.metres_per_100g,
+        "metres_per_100g_sd": yarn.metres_per_100g_sd,
+        "ball": f"{yarn.ball_g:g} g",
+        "wraps_per_inch": yarn.wraps_per_inch,
+        "diameter": length_text(yarn.wrapped_diameter_mm, units) if given else None,
+        "fibre": yarn.fibre or None,
+        "colour": yarn.colour or None,
+        "colour_hex": yarn.colour_hex,
+    }
+
+
+def _yarn_changes(
+    data: Mapping[str, Any], values: Mapping[str, Value], row: int | None
+) -> list[Change]:
+    yarns = data.get("yarns")
+    if row is None or not isinstance(yarns, list) or row > len(yarns):
+        return [Change(Deed.ADD, ("yarns",), row=values)]
+    path = ("yarns", row - 1)
+    old = yarns[row - 1]
+    changes = _set(path, values)
+    if isinstance(old, Mapping):
+        changes += [Change(Deed.SET, (*path, k)) for k in ("sample", "invented") if k in old]
+        changes += _renamed(data, old.get("name"), values["name"])
+    return changes
+
+
+def _renamed(data: Mapping[str, Any], old: object, new: Value) -> list[Change]:
+    """Wherever the old yarn was named, the new one is."""
+    use, stripes = data.get("use"), data.get("stripes")
+    parts = use.items() if isinstance(use, Mapping) else ()
+    changes = [Change(Deed.SET, ("use", part), new) for part, name in parts if name == old]
+    for index, stripe in enumerate(stripes if isinstance(stripes, list) else ()):
+        if isinstance(stripe, Mapping) and stripe.get("yarn") == old:
+            changes.append(Change(Deed.SET, ("stripes", index, "yarn"), new))
+    return changes
+
+
+def _person(data: Mapping[str, Any], own: OwnPerson, units: UnitSystem) -> Change:
+    person = own.person
+    design = data.get("design")
+    try:
+        kind = garment(str(design.get("garment")) if isinstance(design, Mapping) else "")
+        wanted = {measure.name for measure in kind.measures}
+    except PegwrightError:
+        wanted = set(person.measures)
+    row: dict[str, Value] = {"name": person.name, "wearer": person.wearer}
+    for name, mm in person.measures.items():
+        if name in wanted:
+            row[name] = length_text(mm, units)
+    return Change(Deed.ADD, ("sizes",), row=row)
+
+
+def _swatch(own: OwnSwatch, units: UnitSystem) -> dict[str, Value]:
+    swatch = own.swatch
+    return {
+        "stitches": swatch.stitches,
+        "width": length_text(swatch.width.value, units),
+        "rows": swatch.rows,
+        "length": length_text(swatch.length.value, units),
+        "washed": swatch.washed,
+        "note": swatch.note or None,
+        "width_sd": length_text(swatch.width.sd, units) if swatch.width.sd else None,
+        "length_sd": length_text(swatch.length.sd, units) if swatch.length.sd else None,
+    }
