@@ -69,7 +69,7 @@ def test_a_refit_to_the_same_board_is_the_same(name: str) -> None:
     assert make(result.made.design)[1] == make(design)[1]
 
 
-@pytest.mark.parametrize("name", shipped_designs())
+@pytest.mark.parametrize("name", [n for n in shipped_designs() if read_any(n).loom.is_double])
 def test_a_wrap_test_that_is_the_boards_own_agrees_with_the_board(name: str) -> None:
     """The same board told by its gap and by what it draws."""
     design = read_any(name)
@@ -84,6 +84,19 @@ def test_a_wrap_test_that_is_the_boards_own_agrees_with_the_board(name: str) -> 
         assert (one.name, one.size) == (other.name, other.size)
         assert one.after == pytest.approx(other.after, rel=1e-6)
         assert one.words == other.words
+
+
+def test_a_wrap_test_on_a_ring_tells_the_slack() -> None:
+    cap = read_any("tern-point-cap")
+    assert not cap.loom.is_double
+    drawn = wrap_drawn(cap, 12).length_mm
+    same = refit(cap, Reader(wrap_test=OwnWrapTest(12, drawn)))
+    assert same.design is not None
+    assert same.design.slack.value == pytest.approx(cap.slack.value)
+    looser = refit(cap, Reader(wrap_test=OwnWrapTest(12, 1.05 * drawn)))
+    assert looser.design is not None
+    assert looser.design.slack.value == pytest.approx(1.05 * cap.slack.value)
+    assert looser.design.loom == cap.loom
 
 
 # --- another board -------------------------------------------------------------------------------
@@ -312,6 +325,17 @@ def test_panels_are_no_offer_where_the_yarn_runs_out(scarf: Design) -> None:
     offer = next(o for o in result.offers if o.way is Way.PANELS)
     assert not offer.possible
     assert "runs out: the panels draw" in offer.words
+
+
+@pytest.mark.parametrize("name", ["tern-point-kerchief", "tern-point-mitts"])
+def test_what_is_no_straight_piece_is_not_made_of_panels(name: str) -> None:
+    """A triangle, and a pair."""
+    design = read_any(name)
+    result = refit(design, Reader(board=replace(design.loom, pegs=10)))
+    offer = next(o for o in result.offers if o.way is Way.PANELS)
+    assert not offer.possible
+    assert "not one straight piece" in offer.words
+    assert result.refused
 
 
 def test_no_gap_draws_so_little(hood: Design) -> None:

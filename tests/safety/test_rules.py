@@ -68,7 +68,7 @@ def test_what_is_refused_comes_first() -> None:
         (Wearer.ADULT, (Feature.FREE_CORD, Feature.NECK), {"cord-adult"}),
         (Wearer.ADULT, (Feature.FREE_CORD,), {"cord-loose"}),  # a bag's cord: at nobody's neck
         (Wearer.ADULT, (Feature.POMPOM, Feature.FRINGE, Feature.SCARF), set()),
-        (Wearer.ADULT, (Feature.BOARD,), {"board-building"}),
+        (Wearer.ADULT, (Feature.BOARD,), {"board-building", "board-small-parts"}),
         (Wearer.ADULT, (Feature.FOOT,), {"soles"}),
         (Wearer.CHILD, (Feature.FOOT,), {"place", "soles"}),
         (Wearer.CHILD, (), {"place"}),

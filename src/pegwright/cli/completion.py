@@ -53,13 +53,17 @@ class Option:
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """A command as completion sees it: its options, and words that may stand after it."""
+    """A command as completion sees it: its options, and words that may stand after it.
+
+    ``under`` are the commands under it, as ``split`` under ``yarn``.
+    """
 
     name: str
     words: str
     options: tuple[Option, ...]
     choices: tuple[str, ...]
     takes_file: bool
+    under: tuple[Part, ...] = ()
 
     @property
     def all_words(self) -> str:
@@ -73,6 +77,9 @@ def parts(parser: argparse.ArgumentParser) -> tuple[Part, ...]:
 
 
 def _part(name: str, parser: argparse.ArgumentParser) -> Part:
+    if parts_under := parts(parser):
+        names = tuple(part.name for part in parts_under)
+        return Part(name, parser.description or "", (), names, False, parts_under)
     options: list[Option] = []
     choices: list[str] = []
     takes_file = False
@@ -111,7 +118,8 @@ def completion(shell: str, commands: Sequence[Part]) -> str:
 
 def _values(commands: Sequence[Part]) -> dict[str, tuple[str, ...]]:
     """The options that take one of a few words, with those words."""
-    return {o.name: o.values for part in commands for o in part.options if o.values}
+    leaves = [leaf for part in commands for leaf in (part, *part.under)]
+    return {o.name: o.values for part in leaves for o in part.options if o.values}
 
 
 def _bash(commands: Sequence[Part]) -> Iterator[str]:
@@ -130,13 +138,24 @@ def _bash(commands: Sequence[Part]) -> Iterator[str]:
     yield "    esac"
     yield '    case "${COMP_WORDS[1]}" in'
     for part in commands:
-        files = " files=yes" if part.takes_file else ""
-        yield f"        {part.name}) words='{part.all_words}'{files} ;;"
+        yield from _bash_part(part)
     yield "    esac"
     yield '    COMPREPLY=($(compgen -W "$words" -- "$word"))'
     yield '    [ -z "$files" ] || COMPREPLY+=($(compgen -f -- "$word"))'
     yield "}"
     yield "complete -o filenames -F _pegwright pegwright"
+
+
+def _bash_part(part: Part, indent: str = " " * 8) -> Iterator[str]:
+    if not part.under:
+        files = " files=yes" if part.takes_file else ""
+        yield f"{indent}{part.name}) words='{part.all_words}'{files} ;;"
+        return
+    yield f"{indent}{part.name}) [ \"$COMP_CWORD\" -gt 2 ] || words='{part.all_words}'"
+    yield f'{indent}    [ "$COMP_CWORD" -le 2 ] || case "${{COMP_WORDS[2]}}" in'
+    for one in part.under:
+        yield from _bash_part(one, indent + "        ")
+    yield f"{indent}    esac ;;"
 
 
 def _zsh(commands: Sequence[Part]) -> Iterator[str]:
@@ -158,11 +177,22 @@ def _zsh(commands: Sequence[Part]) -> Iterator[str]:
     yield "    esac"
     yield '    case "${words[2]}" in'
     for part in commands:
-        files = "; _files" if part.takes_file else ""
-        yield f"        {part.name}) compadd -- {part.all_words}{files} ;;"
+        yield from _zsh_part(part)
     yield "    esac"
     yield "}"
     yield "compdef _pegwright pegwright"
+
+
+def _zsh_part(part: Part, indent: str = " " * 8) -> Iterator[str]:
+    if not part.under:
+        files = "; _files" if part.takes_file else ""
+        yield f"{indent}{part.name}) compadd -- {part.all_words}{files} ;;"
+        return
+    yield f"{indent}{part.name}) if (( CURRENT == 3 )); then compadd -- {part.all_words}; else"
+    yield f'{indent}    case "${{words[3]}}" in'
+    for one in part.under:
+        yield from _zsh_part(one, indent + "        ")
+    yield f"{indent}    esac; fi ;;"
 
 
 def _fish(commands: Sequence[Part]) -> Iterator[str]:
@@ -172,15 +202,26 @@ def _fish(commands: Sequence[Part]) -> Iterator[str]:
         start = "complete -c pegwright -n __fish_use_subcommand"
         yield f"{start} -a {part.name} -d '{_quoted(part.words)}'"
     for part in commands:
-        start = f"complete -c pegwright -n '__fish_seen_subcommand_from {part.name}'"
-        if part.choices:
-            yield f"{start} -a '{' '.join(part.choices)}'"
-        if part.takes_file:
-            yield f"{start} -F"
-        for option in part.options:
-            takes = "" if option.values is None else " -r"
-            takes = f" -x -a '{' '.join(option.values)}'" if option.values else takes
-            yield f"{start} -l {option.name.removeprefix('--')}{takes} -d '{_quoted(option.words)}'"
+        seen = f"__fish_seen_subcommand_from {part.name}"
+        if part.under:
+            names = " ".join(part.choices)
+            yield from _fish_part(part, f"{seen}; and not __fish_seen_subcommand_from {names}")
+            for one in part.under:
+                yield from _fish_part(one, f"{seen}; and __fish_seen_subcommand_from {one.name}")
+        else:
+            yield from _fish_part(part, seen)
+
+
+def _fish_part(part: Part, seen: str) -> Iterator[str]:
+    start = f"complete -c pegwright -n '{seen}'"
+    if part.choices:
+        yield f"{start} -a '{' '.join(part.choices)}'"
+    if part.takes_file:
+        yield f"{start} -F"
+    for option in part.options:
+        takes = "" if option.values is None else " -r"
+        takes = f" -x -a '{' '.join(option.values)}'" if option.values else takes
+        yield f"{start} -l {option.name.removeprefix('--')}{takes} -d '{_quoted(option.words)}'"
 
 
 def _quoted(words: str) -> str:

@@ -9,7 +9,7 @@ from typing import Any, NoReturn, Protocol
 
 from pegwright.errors import BadUse
 
-__all__ = ["Command", "Parser", "build_parser", "subparsers"]
+__all__ = ["Command", "Parser", "add_parts", "build_parser", "every_parser", "subparsers"]
 
 
 class Command(Protocol):
@@ -43,7 +43,8 @@ class Parser(argparse.ArgumentParser):
         if action.choices is None or value in action.choices:
             return
         known = [str(choice) for choice in action.choices]
-        what = "no such command" if action.dest == "command" else "not one of the choices"
+        named = action.dest in ("command", "part")
+        what = "no such command" if named else "not one of the choices"
         raise BadUse(what, given=str(value), hint=meant(str(value), known))
 
     def parse(self, arguments: Sequence[str]) -> argparse.Namespace:
@@ -54,7 +55,9 @@ class Parser(argparse.ArgumentParser):
         options, extra = self.parse_known_args(list(arguments))
         if not extra:
             return options
-        parser = subparsers(self).get(str(getattr(options, "command", "")), self)
+        parser: argparse.ArgumentParser = self
+        for name in ("command", "part"):
+            parser = subparsers(parser).get(str(getattr(options, name, "")), parser)
         if not extra[0].startswith("-"):
             raise BadUse("one word too many", given=extra[0], hint=f"{parser.prog} --help")
         typed = extra[0].partition("=")[0]
@@ -79,6 +82,24 @@ def subparsers(parser: argparse.ArgumentParser) -> dict[str, argparse.ArgumentPa
         if isinstance(action, argparse._SubParsersAction):
             return dict(action.choices)
     return {}
+
+
+def every_parser(parser: argparse.ArgumentParser) -> dict[str, argparse.ArgumentParser]:
+    """The parsers of the commands and of their parts, by all their words: ``yarn split``."""
+    found: dict[str, argparse.ArgumentParser] = {}
+    for name, sub in subparsers(parser).items():
+        found[name] = sub
+        found |= {f"{name} {part}": under for part, under in subparsers(sub).items()}
+    return found
+
+
+def add_parts(parser: argparse.ArgumentParser, parts: Iterable[Command]) -> None:
+    """Commands under a command, such as ``pegwright yarn split``."""
+    under = parser.add_subparsers(dest="part", metavar="COMMAND", title="commands")
+    for part in parts:
+        sub = under.add_parser(part.NAME, help=part.WORDS, description=part.WORDS)
+        part.add_arguments(sub)
+        sub.set_defaults(run=part.run)
 
 
 def build_parser(commands: Iterable[Command], version: str) -> Parser:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -10,7 +12,17 @@ if TYPE_CHECKING:
     from pegwright.designs.model import Design
     from pegwright.units import UnitSystem
 
-__all__ = ["UNITS", "add_design", "add_units", "chosen_units", "length_option", "read_design"]
+__all__ = [
+    "UNITS",
+    "add_design",
+    "add_units",
+    "at_options",
+    "chosen_units",
+    "length_option",
+    "mass_option",
+    "named_values",
+    "read_design",
+]
 
 UNITS = ("inches", "centimetres")
 
@@ -62,3 +74,56 @@ def length_option(text: str, name: str) -> float:
     if mm <= 0:
         raise BadUse(f"{name}: a length above zero is needed", given=text)
     return mm
+
+
+def mass_option(text: str, name: str) -> float:
+    """The mass above zero, in g, that an option was given; a number alone is grams.
+
+    :raises BadUse: where it is none.
+    """
+    from pegwright.errors import BadInput, BadUse
+    from pegwright.units import parse_mass_g
+
+    try:
+        grams = parse_mass_g(text, default_unit="g")
+    except BadInput as error:
+        raise BadUse(f"{name}: {error.what}", given=error.given, hint=error.hint) from None
+    if grams <= 0:
+        raise BadUse(f"{name}: a mass above zero is needed", given=text)
+    return grams
+
+
+def named_values(given: Sequence[str], option: str, example: str) -> dict[str, str]:
+    """What stands after the equals sign, by what stands before it.
+
+    :raises BadUse: where one has no equals sign, or two have one name.
+    """
+    from pegwright.errors import BadUse
+
+    found: dict[str, str] = {}
+    for text in given:
+        name, equals, value = (part.strip() for part in text.rpartition("="))
+        if not equals or not name:
+            raise BadUse(f"{option} takes a name and a value", given=text, hint=example)
+        if name in found:
+            raise BadUse(f"{option} is given twice for the same name", given=text, hint=example)
+        found[name] = value
+    return found
+
+
+@contextmanager
+def at_options(options: Mapping[str, str]) -> Iterator[None]:
+    """Refusals that name a field speak of the option that sets it.
+
+    :param options: the option by the field's name, as it stands before any bracket or dot.
+    """
+    from pegwright.errors import BadInput, BadUse
+
+    try:
+        yield
+    except BadInput as error:
+        field = (error.place.field if error.place else None) or ""
+        option = options.get(field) or options.get(field.partition("[")[0].partition(".")[0])
+        if option is None:
+            raise
+        raise BadUse(f"{option}: {error.what}", given=error.given, hint=error.hint) from None

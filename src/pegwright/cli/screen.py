@@ -6,12 +6,34 @@ import argparse
 import json
 import sys
 from collections.abc import Iterable, Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 if TYPE_CHECKING:
     from pegwright.errors import Finding
+    from pegwright.units import UnitSystem
 
-__all__ = ["add_json", "aside", "findings_text", "say", "say_json", "table"]
+__all__ = [
+    "Result",
+    "add_json",
+    "aside",
+    "findings_text",
+    "say",
+    "say_json",
+    "say_result",
+    "table",
+]
+
+
+class Result(Protocol):
+    """A result that tells itself, as those of ``yarn`` and ``planning`` do."""
+
+    def words(self, units: UnitSystem) -> tuple[str, ...]:
+        """Whole sentences."""
+        ...
+
+    def as_data(self) -> dict[str, object]:
+        """Plain data."""
+        ...
 
 
 def say(text: str) -> None:
@@ -22,6 +44,18 @@ def say(text: str) -> None:
 def say_json(data: object) -> None:
     """Data as JSON on standard output; letters outside ASCII are escaped, for every screen."""
     print(json.dumps(data, indent=2, allow_nan=False))
+
+
+def say_result(
+    result: Result, units: UnitSystem, *, as_json: bool, findings: Iterable[Finding] = ()
+) -> None:
+    """A result as sentences, with how to mend what was noticed, or as JSON."""
+    if as_json:
+        say_json(result.as_data())
+        return
+    say("\n".join(result.words(units)))
+    if mends := list(dict.fromkeys(f.mend for f in findings)):
+        say("\n".join(f"  mend: {mend}" for mend in mends))
 
 
 def aside(text: str) -> None:

@@ -26,7 +26,9 @@ def hat_make_up(brief: Brief, shape: HatShape) -> MakeUp:
     match shape.worked:
         case Worked.RING:
             stages: tuple[Stage, ...] = (_off_the_ring(shape), _hat(shape, seam=False))
-            return MakeUp("Gather the top", stages, "cast-on edge, the brim", "last row", "")
+            return MakeUp(
+                "Gather the top", stages, "cast-on edge, the brim", "last row", "a tube: no seam"
+            )
         case Worked.BOTTOM_UP:
             stages = (_flat(shape), _sewn(shape), _hat(shape, seam=True))
             return MakeUp(

@@ -262,6 +262,7 @@ def _facts(brief: Brief, shape: HatShape) -> dict[str, float]:
         "brim_mm": shape.brim.value,
         "brim_rows": shape.brim_rows,
         "brim_fold": 2 * shape.brim_rows,
+        "brim_all": _layers(shape.fold, shape.brim_rows),
         "gather_mm": _GATHER_PASSES * shape.around.value + 2 * TAIL_MM,
         "graft_mm": graft_yarn_mm(loops, brief.gauge.wale.value, seam),
     }

@@ -237,8 +237,8 @@ def _balanced(
     ]
     columns = tuple(wide if more else narrow for more in spread)
     return columns, (
-        f"so that the whole comes nearer to its width, {wider} columns have {wide} stitches and "
-        f"{across - wider} have {narrow}",
+        f"so that the whole comes nearer to its width, {wider} of the {across} columns of "
+        f"panels are {wide} stitches wide and the rest {narrow}",
     )
 
 

@@ -52,7 +52,9 @@ def _joined(widths: list[float], along: int, length: float) -> Stage:
     first_side = number + 1
     for left in lefts[1:-1]:
         number += 1
-        lines.append(Inner((left, 0.0), (left, tall), Edge(EdgeRole.SEAM, str(number))))
+        at = (left, 0.5 * length)  # beside no end seam
+        lines.append(Inner((left, 0.0), (left, tall), Edge(EdgeRole.SEAM)))
+        lines.append(Inner(at, at, Edge(EdgeRole.PLAIN, str(number))))
     whole: Outline = rectangle(lefts[-1], tall, inner=tuple(lines))
     return Stage((whole,), "Joined; seams in order", _words(first_side, number))
 

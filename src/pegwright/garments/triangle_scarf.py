@@ -291,5 +291,5 @@ def _make_up(brief: Brief, shape: _Shape) -> MakeUp:
         (Stage((outline,), "From tip to tip", words),),
         bottom="cast-on edge, the first tip",
         top="last row, the second tip",
-        sides="left: long edge",
+        sides="slanted edge",
     )

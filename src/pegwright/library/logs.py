@@ -5,10 +5,8 @@ Every function works inside a transaction that its caller has begun.
 
 from __future__ import annotations
 
-import hashlib
 import sqlite3
 from collections.abc import Iterable
-from dataclasses import replace
 
 from pegwright.errors import BadInput, Place
 from pegwright.library.codecs import weighing_data, weighing_from
@@ -44,41 +42,24 @@ def all_events(db: sqlite3.Connection, making: str) -> tuple[Event, ...]:
 def add_events(db: sqlite3.Connection, making: str, events: Iterable[Event]) -> int:
     """Keep those events that are not there yet; gives how many were new.
 
-    An event whose id another one has already is kept all the same, under an id made from both.
-
     :raises BadInput: where a making would have more events than any can have.
     """
-    known = {e.id: e for e in all_events(db, making)}
-    new: list[Event] = []
-    for event in merged(_apart(events)):
-        other = known.get(event.id)
-        if other is not None and other != event:
-            event = _under_own_id(event)
-        if event.id not in known:
-            known[event.id] = event
-            new.append(event)
-    if len(known) > MOST_EVENTS:
+    rows = [
+        (making, e.id, e.device, e.counter, e.at, json_text(event_data(e))) for e in merged(events)
+    ]
+    before = _count(db, making)
+    db.executemany("INSERT OR IGNORE INTO event VALUES (?, ?, ?, ?, ?, ?)", rows)
+    after = _count(db, making)
+    if after > MOST_EVENTS:
         raise BadInput(
             "too many events for one making",
-            given=f"{len(known)} events",
+            given=f"{after} events",
             hint=f"at most {MOST_EVENTS} are kept",
             place=Place(field="events"),
         )
-    db.executemany(
-        "INSERT INTO event VALUES (?, ?, ?, ?, ?, ?)",
-        ((making, e.id, e.device, e.counter, e.at, json_text(event_data(e))) for e in new),
-    )
-    return len(new)
+    return after - before
 
 
-def _apart(events: Iterable[Event]) -> Iterable[Event]:
-    """The events, with different ones of one id told apart."""
-    known: dict[str, Event] = {}
-    for event in events:
-        other = known.setdefault(event.id, event)
-        yield event if other == event else _under_own_id(event)
-
-
-def _under_own_id(event: Event) -> Event:
-    digest = hashlib.sha256(json_text(event_data(event)).encode()).hexdigest()
-    return replace(event, id=f"{event.id[:31]}-{digest[:32]}")
+def _count(db: sqlite3.Connection, making: str) -> int:
+    (number,) = db.execute("SELECT count(*) FROM event WHERE making = ?", (making,)).fetchone()
+    return int(number)

@@ -114,6 +114,7 @@ class Event:
         if self.yarn:
             checked_id(self.yarn, "yarn")
         require_zero_or_more(self.grams, "grams", hint="write what the scale shows")
+        object.__setattr__(self, "grams", float(self.grams))
         if not 1 <= self.counter < 2**53:
             _refuse("a device counts its events from 1", self.counter, "counter")
         _check_kind(self)
@@ -183,21 +184,14 @@ def state_of(events: Iterable[Event]) -> MakingState:
 def merged(*sets: Iterable[Event]) -> tuple[Event, ...]:
     """All events of all sets, each once, in order.
 
-    Should two different events bear one id, which no sound device writes, the same one of them is
-    taken whatever the order.
+    Should two different events bear one id, which no sound device writes, both are kept.
     """
-    known: dict[str, Event] = {}
-    for events in sets:
-        for event in events:
-            other = known.get(event.id)
-            if other is None or (other != event and _text(event) < _text(other)):
-                known[event.id] = event
-    return in_order(known.values())
+    return in_order({event for events in sets for event in events})
 
 
 def in_order(events: Iterable[Event]) -> tuple[Event, ...]:
     """Events by the devices' clocks; of one moment by device and counter."""
-    return tuple(sorted(events, key=lambda e: (e.at, e.device, e.counter, e.id)))
+    return tuple(sorted(events, key=lambda e: (e.at, e.device, e.counter, e.id, _text(e))))
 
 
 def seen(events: Iterable[Event]) -> Mapping[str, int]:

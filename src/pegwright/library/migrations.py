@@ -84,7 +84,7 @@ MIGRATIONS: tuple[Migration, ...] = (
                 counter INTEGER NOT NULL CHECK (counter >= 1),
                 at TEXT NOT NULL,
                 data TEXT NOT NULL,
-                PRIMARY KEY (making, id)
+                PRIMARY KEY (making, id, data)
             )""",
         ),
     ),

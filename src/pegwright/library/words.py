@@ -13,7 +13,7 @@ import unicodedata
 from collections.abc import Iterable, Iterator
 
 from pegwright.library.codecs import body_data
-from pegwright.library.records import Record
+from pegwright.library.records import Record, references
 
 __all__ = [
     "INDEX",
@@ -47,8 +47,9 @@ def query_words(query: str) -> tuple[str, ...]:
 
 
 def body_words(record: Record) -> str:
-    """The words of a record's body."""
-    return folded(" ".join(_texts(body_data(record.body))))
+    """The words of a record's body, without the ids of other records."""
+    others = references(record.body)
+    return folded(" ".join(t for t in _texts(body_data(record.body)) if t not in others))
 
 
 def _texts(data: object) -> Iterator[str]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from itertools import groupby
 
 from pegwright.gauge.fabric_gauge import explain
+from pegwright.knitting.wraps import FirstRow
 from pegwright.loom.board import Arrangement
 from pegwright.pattern.abbreviations import used
 from pegwright.pattern.chart import chart_figures
@@ -214,7 +215,12 @@ def _wrap_test_words(test: WrapTest, units: UnitSystem) -> str:
 def _words(source: Source, work: list[Section]) -> tuple[tuple[str, str], ...]:
     """The words that are used on this board, and the short forms that stand in the steps."""
     ring = source.loom.arrangement is Arrangement.RING
-    left_out = {"P": not ring, "F, B": not source.loom.is_double, "chain": ring}
+    left_out = {
+        "P": not ring,
+        "F, B": not source.loom.is_double,
+        "chain": ring,
+        "anchor cord": source.wrap.first_row is FirstRow.CLOSED,
+    }
     kept = tuple(row for row in _ABBREVIATIONS if not left_out.get(row[0], False))
     return (*kept, *used(_step_texts(work)))
 

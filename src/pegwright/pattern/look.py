@@ -68,7 +68,7 @@ def size_views(
 
     planned = {piece.name: piece for piece in size.plan.pieces}
     hood = "fold_row" in size.plan.facts
-    for grid in all_grids(size.run, colours, wrap=source.wrap, hood=hood):
+    for grid in all_grids(size.run, colours, wrap=size.plan.wrap, hood=hood):
         piece = planned.get(grid.piece)
         if piece is None or not (plain or len(colours.shares(grid.piece)) > 1):
             continue

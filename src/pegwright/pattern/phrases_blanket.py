@@ -30,7 +30,7 @@ def _again(context: Context) -> Phrase:
         f"Knit panel {number} like panel 1, on pegs 1 to {columns}{side}, with {{rows}} rows, and "
         "finish both its ends in the same way.",
     )
-    made = f"Panel{'s 1 to' if int(number) > 1 else ''} {number} of {{panels}}."
+    made = f"{number} of {{panels}} panels."
     return Phrase(f"Panel {number}", context.say(*text), context.say(made)[0])
 
 

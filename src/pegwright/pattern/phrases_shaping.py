@@ -151,7 +151,7 @@ def _round_rows(context: Context) -> Phrase:
         "Pull the cloth down inside the ring after every few rounds.",
     )
     if context.facts["brim_rows"].values[0]:
-        text += ("The first {brim_rows} rounds of one layer are the brim.",)
+        text += ("The first {brim_all} rounds are the brim.",)
     tally = "{rows} rounds; the tube measures about {strip_length_mm:length} when it has relaxed."
     return Phrase("Knit the tube", context.say(*text), context.say(tally)[0])
 

@@ -13,7 +13,8 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
 from pegwright.errors import NotPossible, Place
-from pegwright.planning.stripe_solver import Goal, Model, solve
+from pegwright.planning.stripe_model import Goal, Model
+from pegwright.planning.stripe_solver import solve
 from pegwright.planning.stripes import MOST_STRIPES, Aim, StripeProblem
 
 __all__ = ["NoStripes", "Relaxation", "no_stripes", "ways_out"]

@@ -23,7 +23,15 @@ from pegwright.publish.fabric_letters import Letter, letters, spaced
 from pegwright.publish.fabric_loops import CURVES, DEEP_PART, Curve, thickness
 from pegwright.publish.figure_marks import SHEET
 
-__all__ = ["MOST_DRAWN", "fabric_picture", "fabric_sheet"]
+__all__ = [
+    "DRAWN",
+    "MOST_DRAWN",
+    "ON_SCREEN",
+    "PRINTED",
+    "Grain",
+    "fabric_picture",
+    "fabric_sheet",
+]
 
 MOST_DRAWN = 6000
 """Most stitches that are drawn one by one."""
@@ -40,6 +48,28 @@ _WIDEST_WALE = 26.0
 _TALLEST = 1500.0
 _TOGETHER = 8  # stitches alike that are drawn as one bunch
 _FINE = 7.0  # wales narrower than this are drawn without the plies of the yarn
+
+
+@dataclass(frozen=True, slots=True)
+class Grain:
+    """How fine a picture is.
+
+    :param most_drawn: more stitches are painted, not drawn.
+    :param dots: most dots across a wale of a painting.
+    """
+
+    most_drawn: int
+    dots: float
+
+
+DRAWN = Grain(MOST_DRAWN, 96.0)
+"""For a file of its own: drawn as long as it can be, and painted finely."""
+
+ON_SCREEN = Grain(1200, 20.0)
+"""For a page on a phone, which is slow with many thousand lines."""
+
+PRINTED = Grain(0, 16.0)
+"""For print: there a thousand drawn stitches are many bytes, and 16 dots are fine enough."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,17 +93,15 @@ def fabric_picture(
     style: SvgStyle = ON_PAPER,
     lettered: bool = True,
     titled: bool = True,
-    most_drawn: int = MOST_DRAWN,
+    grain: Grain = DRAWN,
 ) -> bytes:
     """The view as an SVG document; the same view gives the same bytes.
 
     :param lettered: write the colours' letters on the fabric where there is room.
     :param titled: write the title above it; where a caption says it already, leave it out.
-    :param most_drawn: more stitches are painted, not drawn.
+    :param grain: how many stitches are drawn before they are painted, and how finely then.
     """
-    return fabric_sheet(view, style=style, lettered=lettered, titled=titled, most_drawn=most_drawn)[
-        0
-    ]
+    return fabric_sheet(view, style=style, lettered=lettered, titled=titled, grain=grain)[0]
 
 
 def fabric_sheet(
@@ -82,13 +110,13 @@ def fabric_sheet(
     style: SvgStyle = ON_PAPER,
     lettered: bool = True,
     titled: bool = True,
-    most_drawn: int = MOST_DRAWN,
+    grain: Grain = DRAWN,
 ) -> tuple[bytes, float]:
     """As :func:`fabric_picture`, and how high the sheet is for its width."""
     layout = _layout(view, _TOP if titled else _TOP_BARE)
     tall = view.lines * layout.course
-    painted = view.lines * view.columns > most_drawn
-    fabric = _painted(view, layout) if painted else _drawn(view, layout)
+    painted = view.lines * view.columns > grain.most_drawn
+    fabric = _painted(view, layout, grain) if painted else _drawn(view, layout)
     spots = letters(view, layout.edges, layout.course) if lettered else ()
     foot = layout.top + tall
     key, height = _key(view, foot + _RULER + 14.0, style, bool(spots) or not lettered)
@@ -262,11 +290,11 @@ def _furrows(view: FabricView, layout: _Layout) -> str:
     )
 
 
-def _painted(view: FabricView, layout: _Layout) -> str:
-    """The fabric as a painting set into the sheet, three dots a unit."""
+def _painted(view: FabricView, layout: _Layout, grain: Grain) -> str:
+    """The fabric as a painting set into the sheet, three dots a unit at most."""
     from pegwright.publish.fabric_raster import paint, png
 
-    dots = paint(view, width_px=round(layout.width * 3))
+    dots = paint(view, width_px=round(layout.width * min(3.0, grain.dots / layout.wale)))
     data = base64.b64encode(png(dots)).decode("ascii")
     return (
         f'<image width="{number(layout.width)}" height="{number(view.lines * layout.course)}" '

@@ -125,7 +125,8 @@ def draw_wrap(shown: WrapDrawing) -> Drawing:
     if visits and visits[0].peg == visits[-1].peg:
         ends = {visits[0].peg: "start, end"}
     columns = view.columns_by_weight(view.loom.number(p) for p in ends)
-    marks += view.addresses(columns, view.half_board + _ADDRESS + 6, ends)
+    reach = view.half_board + _ADDRESS + (14 if view.is_ring else 6)
+    marks += view.addresses(columns, reach, ends)
     y = view.bottom + view.half_board + _ADDRESS + 46
     for i, (words, one) in enumerate(zip(shown.pass_labels, shown.passes, strict=False)):
         if not one:
@@ -270,6 +271,6 @@ def _numbers(view: BoardView, shown: WrapDrawing) -> Iterable[Mark]:
     for peg, numbers in at_peg.items():
         if not view.is_ring and view.run_of(peg) is None:
             continue
-        x, y = view.outwards(peg, view.half_board + 9)
+        x, y = view.outwards(peg, view.half_board + (17 if view.is_ring else 9))
         size = 12.5 if len(numbers) == 1 else 11.0
         yield Text(x, y + 4.5, ", ".join(numbers), size=size, bold=True)

@@ -17,6 +17,7 @@ from pegwright.pattern.model import (
     WrapDrawing,
 )
 from pegwright.publish.drawing import ON_PAPER, Drawing, SvgStyle, svg
+from pegwright.publish.fabric_picture import DRAWN, Grain, fabric_sheet
 from pegwright.publish.figure_board import draw_set_up, draw_wrap
 from pegwright.publish.figure_chart import draw_chart
 from pegwright.publish.figure_knit_over import draw_knit_over
@@ -63,11 +64,10 @@ def figure_svg(figure: Figure, style: SvgStyle = ON_PAPER) -> bytes:
     return picture(figure, style).svg
 
 
-def picture(figure: Figure, style: SvgStyle = ON_PAPER, *, painted: bool = False) -> Picture:
+def picture(figure: Figure, style: SvgStyle = ON_PAPER, *, grain: Grain = DRAWN) -> Picture:
     """The figure as an SVG document, its caption as title and its words as description.
 
-    :param painted: fabric is painted in dots however small it is, as print wants it: a thousand
-        stitches drawn one by one are many bytes there.
+    :param grain: how finely fabric is shown.
     :raises BadInput: where the figure has no caption or no words for people who cannot see it.
     """
     if not figure.caption.strip() or not figure.alt.strip():
@@ -77,12 +77,8 @@ def picture(figure: Figure, style: SvgStyle = ON_PAPER, *, painted: bool = False
             hint="say in one or two sentences what the figure shows",
         )
     if isinstance(figure.drawing, FabricDrawing):
-        from pegwright.publish.fabric_picture import MOST_DRAWN, fabric_sheet
-
-        most = 0 if painted else MOST_DRAWN
-        return Picture(
-            *fabric_sheet(figure.drawing.view, style=style, titled=False, most_drawn=most)
-        )
+        sheet = fabric_sheet(figure.drawing.view, style=style, titled=False, grain=grain)
+        return Picture(*sheet)
     drawing = draw(figure)
     made = svg(drawing, key=figure.key, title=figure.caption, desc=figure.alt, style=style)
     return Picture(made, drawing.height / drawing.width)

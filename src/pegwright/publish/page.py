@@ -23,7 +23,8 @@ from pegwright.pattern.model import (
     TableBlock,
 )
 from pegwright.publish.drawing import ON_PAGE
-from pegwright.publish.figures import figure_svg
+from pegwright.publish.fabric_picture import ON_SCREEN
+from pegwright.publish.figures import picture
 from pegwright.publish.html import Content, Markup, element, text
 from pegwright.publish.words import (
     SEVERITY,
@@ -258,7 +259,7 @@ def _caution(caution: Caution) -> Markup:
 
 
 def _figure(figure: Figure, names: dict[str, str]) -> Markup:
-    drawing = Markup(figure_svg(figure, ON_PAGE).decode("utf-8"))
+    drawing = Markup(picture(figure, ON_PAGE, grain=ON_SCREEN).svg.decode("utf-8"))
     name = element("strong", f"{names[figure.key]}. ")
     caption = element("figcaption", name, figure.caption)
     return element("figure", drawing, caption, id=f"figure-{figure.key}")

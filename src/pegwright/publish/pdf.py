@@ -19,6 +19,7 @@ from pegwright.errors import BadInput, NotPossible
 from pegwright.pattern.model import (
     Block,
     CautionBlock,
+    FabricDrawing,
     Facts,
     Figure,
     MaterialBlock,
@@ -28,6 +29,7 @@ from pegwright.pattern.model import (
     TableBlock,
 )
 from pegwright.publish.drawing import visible
+from pegwright.publish.fabric_picture import PRINTED
 from pegwright.publish.figures import picture
 from pegwright.publish.words import (
     SEVERITY,
@@ -45,6 +47,10 @@ __all__ = ["Paper", "PrintStyle", "pattern_pdf"]
 
 _LONG_STEP = 1400
 """A step of more letters than this may break across pages; a shorter one never does."""
+
+
+_LOW = 1.7
+"""Fabric no taller than this for its width is set on half a page, so that two stand together."""
 
 
 class Paper(StrEnum):
@@ -216,7 +222,7 @@ def _steps(block: StepBlock, names: dict[str, str]) -> list[dict[str, Any]]:
 
 
 def _figure(figure: Figure, names: dict[str, str]) -> dict[str, Any]:
-    shown = picture(figure, painted=True)
+    shown = picture(figure, grain=PRINTED)
     return {
         "kind": "figure",
         "label": f"figure-{figure.key}",
@@ -225,6 +231,7 @@ def _figure(figure: Figure, names: dict[str, str]) -> dict[str, Any]:
         "alt": figure.alt.strip(),
         "svg": shown.svg.decode("utf-8"),
         "ratio": shown.ratio,
+        "half": isinstance(figure.drawing, FabricDrawing) and shown.ratio < _LOW,
     }
 
 

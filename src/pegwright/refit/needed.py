@@ -13,6 +13,7 @@ from pegwright.designs.model import Design, SizeRequest
 from pegwright.errors import PegwrightError
 from pegwright.garments.plain_strip import PLAIN_STRIP
 from pegwright.garments.strip import seam_yarn_mm
+from pegwright.knitting.drawn import drawn
 from pegwright.knitting.operations import (
     Edge,
     FastenOff,
@@ -37,6 +38,9 @@ MOST_PANELS = 12
 """More panels than these are no offer (an assumption, no source)."""
 
 _LONGER = 8
+
+_STRAIGHT = 0.05
+"""How far the loops of a straight piece may be off those of a rectangle: an edge or two."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,7 +140,7 @@ def _words(design: Design, columns: int, board_mm: float, panels: Panels | None)
 def _panels(design: Design, whole: ProvedSize) -> Panels | None:
     """The fewest equal panels that make up the size's one wide piece; None where none do."""
     most = widest_columns(design)
-    if most is None or len(whole.plan.pieces) != 1:
+    if most is None or len(whole.plan.pieces) != 1 or not _is_straight(design, whole):
         return None
     piece, wrap = whole.plan.pieces[0], design.wrap
     number = -(-piece.columns // most)
@@ -166,6 +170,18 @@ def _panels(design: Design, whole: ProvedSize) -> Panels | None:
     seam_m = _seam_mm(made) * (number - 1) / 1000
     width = made.sizes[0].plan.pieces[0].width
     return Panels(number, columns, piece.rows, width, seam_m, panel, made)
+
+
+def _is_straight(design: Design, whole: ProvedSize) -> bool:
+    """Whether the one piece has as many loops as a rectangle of its columns and rows.
+
+    The cast-on is a course more, and a slip loop or a stretch worked to and fro adds a few.
+    """
+    piece = whole.plan.pieces[0]
+    diameters = {name: yarn.wrapped_diameter_mm for name, yarn in design.yarns.items()}
+    loops = sum(p.loops for p in drawn(whole.run, diameters).parts if p.piece == piece.name)
+    rectangle = design.wrap.boards * piece.columns * (piece.rows + 1)
+    return abs(loops / rectangle - 1) < _STRAIGHT
 
 
 def _seam_mm(panel: Made) -> float:

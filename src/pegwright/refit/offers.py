@@ -30,7 +30,7 @@ NEAR_WIDTH = 0.85
 """A piece narrower than this part of the wanted width is no longer near it (an assumption, no
 source)."""
 
-_NOT_THE_WIDTH = "it is not the width that stands in the way"
+_TOO_SHORT_IS_NOT_WHY = "it is not a board too short for the piece that stands in the way"
 _SAME_LENGTH = 1e-6
 
 
@@ -213,7 +213,7 @@ def _narrower(asked: Design, sizes: tuple[SizeRequest, ...]) -> Offer:
         raise NotPossible("no number of pegs of this board suits the wrap")
     wanted = [found.columns for size in sizes if (found := needed(asked, size)) is not None]
     if len(wanted) < len(sizes) or min(wanted) <= columns:
-        raise NotPossible(_NOT_THE_WIDTH)
+        raise NotPossible(_TOO_SHORT_IS_NOT_WHY)
     if columns < NEAR_WIDTH * max(wanted):
         raise NotPossible(
             f"the most that fit are {columns} pegs, and {max(wanted)} are wanted: so narrow a"
@@ -233,8 +233,12 @@ def _narrower(asked: Design, sizes: tuple[SizeRequest, ...]) -> Offer:
 def _panels(asked: Design, sizes: tuple[SizeRequest, ...]) -> Offer:
     """Panels for the first of the sizes that do not fit."""
     found = needed(asked, sizes[0])
-    if found is None or found.panels is None or found.panels.number < 2:
-        raise NotPossible(_NOT_THE_WIDTH)
+    if found is None:
+        raise NotPossible(_TOO_SHORT_IS_NOT_WHY)
+    if found.panels is None:
+        raise NotPossible("what is not one straight piece is not made up of panels")
+    if found.panels.number < 2:
+        raise NotPossible(_TOO_SHORT_IS_NOT_WHY)
     for name, wanted_m in found.panels.metres.items():
         yarn, have_g = asked.yarns[name], asked.available_g.get(name)
         if have_g is not None and yarn.length_m(have_g) < wanted_m:

@@ -6,10 +6,10 @@ from collections.abc import Iterable
 
 from pegwright.garments.base import Plan, Wearer
 from pegwright.safety.caution import Caution
-from pegwright.safety.features import features_of
+from pegwright.safety.features import Feature, features_of
 from pegwright.safety.rules import RULES, Rule, rules_for
 
-__all__ = ["caution_of", "cautions_for"]
+__all__ = ["board_cautions", "caution_of", "cautions_for"]
 
 
 def cautions_for(plans: Iterable[Plan]) -> tuple[Caution, ...]:
@@ -18,6 +18,16 @@ def cautions_for(plans: Iterable[Plan]) -> tuple[Caution, ...]:
     for plan in plans:
         found.update(rules_for(plan.wearer, features_of(plan)))
     return tuple(caution_of(each) for each in RULES if each in found)
+
+
+def board_cautions(work: Iterable[Feature]) -> tuple[Caution, ...]:
+    """The cautions of building a board, in the order of the table, each once.
+
+    :param work: what the building asks for: a board, sawing, drilling and so on.  Rules that hold
+        for every knitted piece are left out.
+    """
+    asked = frozenset(work)
+    return tuple(caution_of(each) for each in RULES if each.applies_to and each.applies_to <= asked)
 
 
 def caution_of(rule: Rule) -> Caution:

@@ -35,7 +35,12 @@ class Feature(StrEnum):
     FRINGE = "fringe or tassel"
     BLANKET = "blanket"
     TOY = "toy"
-    BOARD = "board to be built"  # never read from a plan: asked for by plans of boards
+    # What follows is never read from a plan: plans of boards ask for it.
+    BOARD = "board to be built"
+    SAW = "wood to be sawn"
+    DRILL = "holes to be drilled"
+    FINISH = "wood to be sanded and finished"
+    NAILS = "nails for pegs"
 
 
 _WORDS: dict[Feature, frozenset[str]] = {

@@ -180,6 +180,7 @@ class Rule:
 
 _CORD_SOURCES = (ASTM_F1816, CFR_1120, EN_14682)
 _NO_SOURCE = "Common practice, no source."
+_TOOL_SOURCE = "Common practice, no source; follow the tool maker's instructions and local rules."
 
 RULES: tuple[Rule, ...] = (
     Rule(
@@ -324,10 +325,83 @@ RULES: tuple[Rule, ...] = (
         "Building the board",
         _ALL,
         frozenset({Feature.BOARD}),
-        "Clamp the wood before you drill, keep both hands behind the bit, and protect eyes and "
-        "lungs from dust. Sand every edge and peg, and let glue and finish dry out before wool "
-        "touches them.",
-        _NO_SOURCE,
+        "Work rested and in good light, with the wood clamped to a bench. Work that you have not "
+        "been shown leave to someone who has learned it, and leave to licensed people what the law "
+        "keeps for them. Children help only with an adult at their side.",
+        _TOOL_SOURCE,
+        (PRACTICE,),
+    ),
+    Rule(
+        "board-saw",
+        "Sawing",
+        _ALL,
+        frozenset({Feature.SAW}),
+        "Clamp the wood, keep both hands out of the line of the cut, and let a blade stand still "
+        "before you reach near it. Leave a machine's guards on, and pull its plug before you "
+        "change a blade.",
+        _TOOL_SOURCE,
+        (PRACTICE,),
+    ),
+    Rule(
+        "board-drill",
+        "Drilling",
+        _ALL,
+        frozenset({Feature.DRILL}),
+        "Clamp the wood, with waste wood under it, and keep both hands behind the bit. Tie back "
+        "hair, sleeves and cords, and wear no gloves near anything that turns: they wind up.",
+        _TOOL_SOURCE,
+        (PRACTICE,),
+    ),
+    Rule(
+        "board-eyes",
+        "Eyes and ears",
+        _ALL,
+        frozenset({Feature.DRILL}),
+        "Wear safety glasses whenever wood or metal is sawn, drilled, hammered or sanded, and ear "
+        "protection beside machines. Whoever looks on needs them as well.",
+        _TOOL_SOURCE,
+        (PRACTICE,),
+    ),
+    Rule(
+        "board-dust",
+        "Dust",
+        _ALL,
+        frozenset({Feature.FINISH}),
+        "Wood dust harms lungs, and that of some woods and boards does so badly. Work outdoors or "
+        "with the dust drawn off at the tool, wear a dust mask that fits, and wipe up wet instead "
+        "of sweeping.",
+        _TOOL_SOURCE,
+        (PRACTICE,),
+    ),
+    Rule(
+        "board-finish",
+        "Oil, varnish and glue",
+        _ALL,
+        frozenset({Feature.FINISH}),
+        "Read the tin: air the room, keep flames away, and let it dry out before wool or hands are "
+        "on the board for long. Rags wet with drying oil can catch fire by themselves: spread them "
+        "out flat outdoors, or keep them under water in a closed metal tin.",
+        _TOOL_SOURCE,
+        (PRACTICE,),
+    ),
+    Rule(
+        "board-nails",
+        "Nails",
+        _ALL,
+        frozenset({Feature.NAILS}),
+        "Hold a nail with pliers while you start it. File every head and burr smooth, and see that "
+        "no point comes out below.",
+        _TOOL_SOURCE,
+        (PRACTICE,),
+    ),
+    Rule(
+        "board-small-parts",
+        "Small parts and small children",
+        _ALL,
+        frozenset({Feature.BOARD}),
+        "Pegs, nails, nuts and washers choke, and a board of pegs hurts whoever falls on it. Keep "
+        "parts and board from children under three, and look for loose pegs before each use.",
+        _TOOL_SOURCE,
         (PRACTICE,),
     ),
     Rule(

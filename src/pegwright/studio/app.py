@@ -38,15 +38,12 @@ PARTS = (
     "api_designs",
     "api_loom",
     "api_library",
-    "api_photos",
+    "api_keeping",
     "api_follow",
-    "api_sharing",
+    "sharing",
     "api_publish",
     "pages_designs",
-    "pages_loom",
     "pages_library",
-    "pages_follow",
-    "pages_sharing",
     "pages_publish",
 )
 """Modules that are taken in where they are there, in this order."""

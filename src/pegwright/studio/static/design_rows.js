@@ -1,0 +1,78 @@
+/** New rows of a design's lists, and what can be taken into a group from the library. */
+import { request } from "./request.js";
+import { el, told } from "./page.js";
+
+const START = {
+  yarns: { name: "New yarn", category: "4", metres_per_100g: "175", colour_hex: "#a33b1f", wraps_per_inch: "10" },
+  swatches: { stitches: "20", width: "6 in", rows: "24", length: "4 in" },
+};
+
+/** The change that adds a row to a group: like the last one, under a name of its own. */
+export function newRow(group) {
+  const last = group.rows[group.rows.length - 1];
+  /** @type {Record<string, any>} */
+  let row = { ...(START[group.key] ?? {}) };
+  if (last) {
+    const values = last.fields.filter((f) => f.value !== "" && !f.path.includes(".sample."))
+      .map((f) => [f.path.slice(f.path.indexOf(".") + 1), f.value]);
+    if (group.key !== "yarns") row = Object.fromEntries(values);
+  }
+  if (group.key === "stripes") row = stripe(group);
+  if ("name" in row || group.key === "sizes") row.name = unused(group, row.name ?? "one size");
+  return { do: "add", path: group.key, row };
+}
+
+function stripe(group) {
+  const last = group.rows[group.rows.length - 1]?.fields ?? [];
+  const before = last.find((f) => f.path.endsWith(".yarn"));
+  const yarns = before?.choices.map((c) => c.value) ?? [];
+  const other = yarns.find((name) => name !== before?.value);
+  return { yarn: other ?? before?.value ?? firstYarn(), rows: last.find((f) => f.path.endsWith(".rows"))?.value ?? "10" };
+}
+
+function firstYarn() {
+  return /** @type {HTMLInputElement|null} */ (document.getElementById("f:yarns[1].name"))?.value ?? "";
+}
+
+function unused(group, wanted) {
+  const names = new Set(group.rows.map((r) => r.title));
+  if (!names.has(wanted)) return wanted;
+  for (let number = 2; ; number += 1) {
+    const name = `${wanted.replace(/ \d+$/, "")} ${number}`;
+    if (!names.has(name)) return name;
+  }
+}
+
+const KINDS = {
+  loom: ["board", "Take a board from the library"],
+  yarns: ["yarn", "Take a yarn from the library"],
+  sizes: ["person", "Add a size for someone in the library"],
+  swatches: ["swatch", "Take a swatch from the library"],
+};
+
+/** @type {Map<string, Promise<any>>} */
+const lists = new Map();
+
+/** A choice of the library's records that have a place in this group; nothing where there are none. */
+export function libraryChooser(group, take) {
+  const [kind, words] = KINDS[group.key] ?? [];
+  if (!kind) return null;
+  const box = el("div", { class: "field", hidden: true });
+  if (!lists.has(kind)) lists.set(kind, request("GET", `/api/library/records?kind=${kind}`).catch(() => []));
+  lists.get(kind)?.then((records) => {
+    if (!records.length) return;
+    const id = `take-${group.key}`;
+    const select = /** @type {HTMLSelectElement} */ (el("select", { id },
+      el("option", { value: "" }, "choose"),
+      ...records.map((r) => el("option", { value: r.id }, r.name))));
+    const place = group.key === "yarns" && group.rows.length
+      ? el("select", { "aria-label": "Where it goes" }, el("option", { value: "" }, "as a further yarn"),
+        ...group.rows.map((row, at) => el("option", { value: at + 1 }, `in place of ${row.title}`)))
+      : null;
+    const button = el("button", { type: "button", onclick: () => select.value && told(() =>
+      take(select.value, place ? Number(/** @type {any} */ (place).value) || undefined : undefined)) }, "Take it");
+    box.append(el("label", { for: id }, words), el("div", { class: "row" }, select, place, button));
+    box.hidden = false;
+  });
+  return box;
+}
