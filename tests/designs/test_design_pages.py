@@ -36,7 +36,7 @@ def test_the_whole_design_is_read(whole: str) -> None:
 
 def test_every_piece_fits_into_the_whole_design(whole: str, blocks: list[str]) -> None:
     pieces = [block for block in blocks if block != whole]
-    assert len(pieces) == 5
+    assert len(pieces) == 7
     for piece in pieces:
         if piece.startswith("[[wraps]]"):
             text = whole.replace("garment =", 'wrap = "harbour rib"\ngarment =') + piece
@@ -46,6 +46,10 @@ def test_every_piece_fits_into_the_whole_design(whole: str, blocks: list[str]) -
             text = whole.replace("[garment]", f"{second}{piece}[garment]")
         elif piece.startswith("sample"):
             text = whole.replace("metres_per_100g = 175", piece)
+        elif piece.startswith("colours"):
+            text = whole.replace("wraps_per_inch", f"{piece}wraps_per_inch")
+        elif piece.startswith("[cost]"):
+            text = whole + piece
         else:
             text = whole.replace('pitch = "7/16 in"', piece)
         assert text != whole
@@ -75,6 +79,7 @@ def test_every_key_is_explained(page: str) -> None:
         ("stripes",),
         ("sizes",),
         ("wraps",),
+        ("cost",),
     ):
         form = form_of(path) or DesignForm
         for key in form.model_fields:

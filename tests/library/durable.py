@@ -16,7 +16,7 @@ import sys
 from pathlib import Path
 
 from pegwright.library.making import Event, EventKind
-from pegwright.library.records import Making, stamp, utc_now
+from pegwright.library.records import Body, Making, stamp, utc_now
 from pegwright.library.store import Library
 from tests.library.shelf import BOARD, YARN, hood, png
 
@@ -43,7 +43,7 @@ def write(path: Path, seed: int) -> None:
             what = chance.choice(["new", "change", "change", "row", "row", "photo", "weigh"])
             if what == "new" or "design" not in known:
                 record_id = "design" if "design" not in known else f"board-{seed}-{len(known)}"
-                body = hood("1 in") if record_id == "design" else BOARD
+                body: Body = hood("1 in") if record_id == "design" else BOARD
                 notes = contents(record_id, 1)
                 known[record_id] = library.put(body, record_id=record_id, notes=notes)
                 say(f"put {record_id} 1")

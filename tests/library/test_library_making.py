@@ -103,6 +103,12 @@ def test_two_devices_bring_each_other_up_to_date(
     assert one_then == other_then == merged(one, other)
 
 
+def test_a_device_whose_clock_was_set_back_goes_on_counting() -> None:
+    events = [row("phone", 1, seconds=50), row("phone", 2, seconds=60), row("phone", 3, seconds=1)]
+    assert dict(state_of(events).counters) == {"phone": 3}
+    assert dict(state_of([*events[:2], row("desk", 1)]).counters) == {"desk": 1, "phone": 2}
+
+
 def test_a_gap_is_asked_for_again() -> None:
     events = [row("phone", n) for n in (1, 2, 4, 5)]
     assert seen(events) == {"phone": 2}

@@ -177,7 +177,7 @@ def test_a_whole_record_and_a_weighing_come_back() -> None:
 def test_a_record_that_cannot_be(field: str, value: object) -> None:
     record = Record("r-1", Kind.PERSON, "cox", COX, "", at(), at())
     with pytest.raises(BadInput) as caught:
-        replace(record, **{field: value})
+        replace(record, **{field: value})  # type: ignore[arg-type]
     assert caught.value.place is not None
     assert caught.value.place.field == field
 

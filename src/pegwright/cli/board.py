@@ -1,4 +1,4 @@
-"""Options that describe a maker's own board and spacers, the same for every command."""
+"""The reader's own board, and her spacers, as options that several commands take."""
 
 from __future__ import annotations
 
@@ -12,11 +12,11 @@ if TYPE_CHECKING:
 
 __all__ = ["add_board", "add_spacers", "board_of", "names_a_board", "spacers_of"]
 
-_OPTIONS = ("arrangement", "pegs", "pitch", "gap", "peg_diameter")
+_LOOM_OPTIONS = ("arrangement", "pegs", "pitch", "gap", "peg_diameter")
 
 
 def add_board(parser: argparse.ArgumentParser, words: str) -> None:
-    """The options of a board, in a group of their own."""
+    """The options of a board; ``words`` say what they are for."""
     board = parser.add_argument_group("your board", words)
     board.add_argument("--pegs", type=int, metavar="N", help="pegs in one row")
     board.add_argument("--pitch", metavar="LENGTH", help="peg to peg, centre to centre")
@@ -28,7 +28,7 @@ def add_board(parser: argparse.ArgumentParser, words: str) -> None:
 
 
 def add_spacers(group: argparse._ArgumentGroup) -> None:
-    """The options ``--spacers`` and ``--bare-gap``."""
+    """The options of spacers."""
     group.add_argument(
         "--spacers", metavar="LENGTHS", help='thicknesses that you have: "1/4 in, 1/8 in"'
     )
@@ -36,29 +36,21 @@ def add_spacers(group: argparse._ArgumentGroup) -> None:
 
 
 def names_a_board(options: argparse.Namespace) -> bool:
-    """Whether any of the board's options was given."""
-    return any(getattr(options, name) is not None for name in _OPTIONS)
+    """Whether any measure of a board was given."""
+    return any(getattr(options, name) is not None for name in _LOOM_OPTIONS)
 
 
 def board_of(options: argparse.Namespace, base: Loom | None, pegs: int | None = None) -> Loom:
     """The board of the options; what they leave out is taken from ``base``.
 
-    :param pegs: for a board that stands alone, where no number was given.
-    :raises BadUse: for a measure that neither gives.
+    :param pegs: pegs in one row where neither says so.
+    :raises BadUse: where a measure is missing.
     """
     from pegwright.errors import BadUse
     from pegwright.loom.board import Arrangement, Loom
 
     arrangement = options.arrangement or (base.arrangement if base else Arrangement.OPPOSED)
     double = arrangement in (Arrangement.OPPOSED, Arrangement.OFFSET)
-    number = options.pegs if options.pegs is not None else base.pegs if base else pegs
-
-    def needed(option: str) -> BadUse:
-        return BadUse(
-            f"{option} is needed where no design is named",
-            hint=f'pegwright {options.command} --pitch "7/16 in" --gap "1 in"'
-            ' --peg-diameter "3/16 in" --category 4',
-        )
 
     def length(name: str, usual: float | None) -> float:
         given = getattr(options, name)
@@ -66,26 +58,30 @@ def board_of(options: argparse.Namespace, base: Loom | None, pegs: int | None = 
         if given is not None:
             return length_option(given, option)
         if usual is None:
-            raise needed(option)
+            raise BadUse(
+                f"{option} is needed where no design is named",
+                hint=f'pegwright {options.command} --pitch "7/16 in" --gap "1 in"'
+                ' --peg-diameter "3/16 in" --category 4',
+            )
         return usual
 
-    if number is None:
-        raise needed("--pegs")
+    count = options.pegs if options.pegs is not None else base.pegs if base else pegs
+    if count is None:
+        raise BadUse("--pegs is needed where no design is named", hint="--pegs 44")
     return Loom(
         Arrangement(arrangement),
-        int(number),
+        int(count),
         length("pitch", base.pitch_mm if base else None),
         length("gap", (base.gap_mm or None) if base else None) if double else 0.0,
         length("peg_diameter", base.peg_diameter_mm if base else None),
-        base.peg_height_mm if base else 25.0,
         name="your board",
     )
 
 
 def spacers_of(options: argparse.Namespace) -> tuple[tuple[float, ...], float]:
-    """The thicknesses that were given, and the gap with no spacers in, all in mm.
+    """Thicknesses of the spacers, and the gap with none in, mm.
 
-    :raises BadUse: where the bare gap is not given.
+    :raises BadUse: where the gap with none in is missing.
     """
     from pegwright.errors import BadUse
 

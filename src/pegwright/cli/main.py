@@ -13,9 +13,13 @@ from collections.abc import Sequence
 
 from pegwright import __version__
 from pegwright.cli import (
+    board_building,
     catalogue,
     check,
+    colours,
     completion,
+    cost,
+    forecast,
     gauge,
     library,
     listing,
@@ -25,8 +29,10 @@ from pegwright.cli import (
     schema,
     screen,
     stripes,
+    studio,
     what_fits,
     wrap_test,
+    yarn,
 )
 from pegwright.cli.parser import Command, Parser, build_parser
 from pegwright.errors import ExitCode, PegwrightError
@@ -37,12 +43,18 @@ COMMANDS: tuple[Command, ...] = (
     make,
     check,
     wrap_test,
+    board_building,
     gauge,
     refit,
     what_fits,
     stripes,
+    yarn,
+    colours,
+    cost,
+    forecast,
     catalogue,
     library,
+    studio,
     listing,
     new,
     schema,

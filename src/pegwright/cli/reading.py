@@ -126,4 +126,5 @@ def at_options(options: Mapping[str, str]) -> Iterator[None]:
         option = options.get(field) or options.get(field.partition("[")[0].partition(".")[0])
         if option is None:
             raise
-        raise BadUse(f"{option}: {error.what}", given=error.given, hint=error.hint) from None
+        what = error.what.removeprefix(f"{field} ")  # a name of ours, which nobody typed
+        raise BadUse(f"{option}: {what}", given=error.given, hint=error.hint) from None

@@ -5,13 +5,13 @@ from __future__ import annotations
 import argparse
 
 from pegwright.cli import (
+    screen,
     yarn_split,
     yarn_stand_ins,
     yarn_stash,
     yarn_strands,
     yarn_trims,
     yarn_wraps,
-    screen,
 )
 from pegwright.cli.parser import Command, add_parts, subparsers
 

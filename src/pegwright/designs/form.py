@@ -135,6 +135,7 @@ Length = Annotated[float, BeforeValidator(_carried(_length)), _quantity_schema(_
 PositiveLength = Annotated[
     float, BeforeValidator(_carried(_positive_length)), _quantity_schema(_LENGTH_WORDS)
 ]
+Mass = Annotated[float, BeforeValidator(_carried(parse_mass_g)), _quantity_schema(_MASS_WORDS)]
 PositiveMass = Annotated[
     float, BeforeValidator(_carried(_positive_mass)), _quantity_schema(_MASS_WORDS)
 ]

@@ -18,7 +18,7 @@ from pegwright.garments.make_up import (
 
 __all__ = ["hat_make_up"]
 
-_SIDES = "side edges, to be sewn together"
+_SIDES = "side edges, to be sewn"
 
 
 def hat_make_up(brief: Brief, shape: HatShape) -> MakeUp:

@@ -87,12 +87,12 @@ class TriangleScarf:
     title: str = "Triangle scarf or kerchief"
     words: str = "A triangle worked from tip to tip, one edge straight and the other to a point."
     measures: tuple[Measure, ...] = (
-        Measure("edge", "along the long straight edge, from tip to tip", True, 200.0, 1_600.0),
+        Measure("edge", "along the long straight edge, from tip to tip", True, 200.0, 2_000.0),
         Measure("depth", "from the long edge to the point", False, 60.0, 900.0),
     )
     options: tuple[OptionSpec, ...] = (
         OptionSpec(
-            "tip", OptionKind.COUNT, "pegs a side that it begins and ends on", TIP, least=2, most=40
+            "tip", OptionKind.COUNT, "pegs a side that it begins and ends on", TIP, least=3, most=40
         ),
         OptionSpec(
             "every",
@@ -172,8 +172,17 @@ def _depth(brief: Brief) -> Count:
         number = int(asked)
         width = brief.gauge.width(number)
         return Count(number, float(number), width, f"{number} pegs, as the design asks")
-    depth_mm = brief.measures.get("depth", DEPTH_OF_EDGE * brief.measures["edge"])
-    return columns_for(depth_mm, brief.gauge, most=brief.loom.pegs, system=brief.units)
+    asked_mm = brief.measures.get("depth")
+    if asked_mm is not None:
+        return columns_for(asked_mm, brief.gauge, most=brief.loom.pegs, system=brief.units)
+    half_mm = DEPTH_OF_EDGE * brief.measures["edge"]
+    whole_mm = brief.gauge.width(brief.loom.pegs).value
+    count = columns_for(
+        min(half_mm, whole_mm), brief.gauge, most=brief.loom.pegs, system=brief.units
+    )
+    half = format_length(half_mm, brief.units)
+    why = f"as the board is too short for half the long edge, {half}"
+    return replace(count, words=f"{count.words}, {why}") if whole_mm < half_mm else count
 
 
 def _shape(brief: Brief, depth: Count) -> _Shape:

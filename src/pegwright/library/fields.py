@@ -9,7 +9,7 @@ import json
 import math
 from collections.abc import Callable, Mapping
 from enum import StrEnum
-from typing import TypeVar
+from typing import NoReturn, TypeVar
 
 from pegwright.errors import BadInput, Place
 
@@ -133,7 +133,7 @@ class Fields:
     def _at(self, name: str) -> str:
         return f"{self._path}.{name}" if self._path else name
 
-    def _wrong(self, name: str, wanted: str, value: object) -> T:  # type: ignore[type-var]
+    def _wrong(self, name: str, wanted: str, value: object) -> NoReturn:
         raise BadInput(
             f"{wanted} belongs here",
             given="nothing" if value is None else _shown(value),

@@ -23,10 +23,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
+from operator import attrgetter
 from types import MappingProxyType
 
 from pegwright.errors import BadInput, Place
-from pegwright.library.fields import Fields, json_text
+from pegwright.library.fields import Fields
 from pegwright.library.records import checked_id, checked_text, checked_time
 from pegwright.units import require_zero_or_more
 
@@ -61,15 +62,18 @@ class EventKind(StrEnum):
     UNDO = "undo"
 
 
-_FIELD_OF = {
-    "piece": EventKind.ROW,
-    "rows": EventKind.ROW,
-    "step": EventKind.STEP,
-    "done": EventKind.STEP,
-    "yarn": EventKind.WEIGH,
-    "grams": EventKind.WEIGH,
-    "undoes": EventKind.UNDO,
+_FIELD_OF: dict[str, tuple[EventKind, object]] = {
+    "piece": (EventKind.ROW, ""),
+    "rows": (EventKind.ROW, 0),
+    "step": (EventKind.STEP, 0),
+    "done": (EventKind.STEP, True),
+    "yarn": (EventKind.WEIGH, ""),
+    "grams": (EventKind.WEIGH, 0.0),
+    "undoes": (EventKind.UNDO, ""),
 }
+"""Fields that only events of one kind have, and what they are in all others."""
+
+_ORDER = attrgetter("at", "device", "counter", "id", "kind", "text", *_FIELD_OF)
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,9 +107,9 @@ class Event:
     undoes: str = ""
 
     def __post_init__(self) -> None:
-        for name, kind in _FIELD_OF.items():
-            if kind is not self.kind:
-                object.__setattr__(self, name, type(self).__dataclass_fields__[name].default)
+        for name, (kind, default) in _FIELD_OF.items():
+            if kind is not self.kind and getattr(self, name) != default:
+                object.__setattr__(self, name, default)
         checked_id(self.id, "id")
         checked_id(self.device, "device")
         checked_time(self.at, "at")
@@ -156,7 +160,7 @@ class MakingState:
 def state_of(events: Iterable[Event]) -> MakingState:
     """The state that a set of events comes to; order and repetition do not matter."""
     known = merged(events)
-    standing = _standing(known)
+    standing = _standing_of(known)
     rows: dict[str, int] = {}
     by_device: dict[str, int] = {}
     ticked: dict[int, bool] = {}
@@ -191,7 +195,7 @@ def merged(*sets: Iterable[Event]) -> tuple[Event, ...]:
 
 def in_order(events: Iterable[Event]) -> tuple[Event, ...]:
     """Events by the devices' clocks; of one moment by device and counter."""
-    return tuple(sorted(events, key=lambda e: (e.at, e.device, e.counter, e.id, _text(e))))
+    return tuple(sorted(events, key=_ORDER))
 
 
 def seen(events: Iterable[Event]) -> Mapping[str, int]:
@@ -261,7 +265,10 @@ def event_from(data: Fields) -> Event:
 
 def _standing(events: Iterable[Event]) -> tuple[Event, ...]:
     """What is neither an undo nor undone, in order."""
-    known = merged(events)
+    return _standing_of(merged(events))
+
+
+def _standing_of(known: tuple[Event, ...]) -> tuple[Event, ...]:
     undone = {e.undoes for e in known if e.kind is EventKind.UNDO}
     return tuple(e for e in known if e.kind is not EventKind.UNDO and e.id not in undone)
 
@@ -280,7 +287,3 @@ def _check_kind(event: Event) -> None:
 
 def _refuse(what: str, given: object, field: str) -> None:
     raise BadInput(what, given=given, place=Place(field=field))
-
-
-def _text(event: Event) -> str:
-    return json_text(event_data(event))

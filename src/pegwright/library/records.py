@@ -16,7 +16,7 @@ from __future__ import annotations
 
 import re
 import uuid
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime
 from enum import StrEnum
@@ -314,7 +314,7 @@ def references(body: Body) -> tuple[str, ...]:
     return ()
 
 
-def with_references(body: Body, renamed: dict[str, str]) -> Body:
+def with_references(body: Body, renamed: Mapping[str, str]) -> Body:
     """The same body with ids that were given anew, old to new."""
     match body:
         case OwnSwatch(board=board, yarn=yarn):

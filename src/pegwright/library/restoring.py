@@ -24,7 +24,7 @@ from pegwright.library.archive import Contents
 from pegwright.library.codecs import body_data
 from pegwright.library.fields import json_text
 from pegwright.library.photos import Photo
-from pegwright.library.records import MOST_NAME, DesignText, Record, with_references
+from pegwright.library.records import MOST_NAME, DesignText, Record, references, with_references
 from pegwright.library.rows import Rows
 from pegwright.library.store import Library
 
@@ -112,8 +112,13 @@ class _Merge:
 
     def run(self) -> Restored:
         records = self._contents.records
-        renamed = {record.id: self._target(record) for record in records.values()}
-        moved = {old: new for old, new in renamed.items() if old != new}
+        renamed: dict[str, str] = {}
+        moved: dict[str, str] = {}
+        # What others refer to comes first, so that it is known under which id it is kept.
+        for record in sorted(records.values(), key=lambda r: bool(references(r.body))):
+            renamed[record.id] = self._target(record, moved)
+            if renamed[record.id] != record.id:
+                moved[record.id] = renamed[record.id]
         new = [old for old, target in renamed.items() if self._rows.find(target) is None]
         for old in new:
             self._insert(records[old], renamed[old], moved)
@@ -135,24 +140,21 @@ class _Merge:
             pictures,
         )
 
-    def _target(self, record: Record) -> str:
+    def _target(self, record: Record, moved: Mapping[str, str]) -> str:
         """The id under which the archive's record is, or will be, in the library."""
         here = self._rows.find(record.id)
-        if here is None or self._same(here, record):
+        if here is None or self._same(here, record, moved):
             return record.id
         history = [_version_data(v) for v in self._contents.versions.get(record.id, ())]
         data = [str(record.kind), record.name, record.notes, body_data(record.body), history]
         digest = hashlib.sha256(json_text(data).encode()).hexdigest()
         return str(uuid.uuid5(_COPIES, f"{record.id} {digest}"))
 
-    def _same(self, here: Record, record: Record) -> bool:
+    def _same(self, here: Record, record: Record, moved: Mapping[str, str]) -> bool:
         """Whether the library's record holds all that the archive's does."""
-        alike = (here.kind, here.name, here.notes, here.body) == (
-            record.kind,
-            record.name,
-            record.notes,
-            record.body,
-        )
+        words = (here.kind, here.name, here.notes) == (record.kind, record.name, record.notes)
+        bodies = (record.body, with_references(record.body, moved))
+        alike = words and here.body in bodies
         if not alike or not isinstance(record.body, DesignText):
             return alike
         known = {v.number: v.text for v in versions.all_versions(self._db, here.id)}
@@ -163,7 +165,7 @@ class _Merge:
         name = record.name
         if target != record.id:
             name = f"{name[: MOST_NAME - len(BESIDE)]}{BESIDE}"
-        body = with_references(record.body, dict(moved))
+        body = with_references(record.body, moved)
         self._rows.insert(replace(record, id=target, name=name, body=body))
         for version in self._contents.versions.get(record.id, ()):
             versions.write(self._db, target, version)

@@ -87,7 +87,7 @@ class PegStock:
 
     Where hole and seat are left out, common practice is followed (no source): a dowel's hole is as
     wide as the dowel, a nail's 0.8 and a screw-in peg's 0.7 of its diameter; the seat is 2.5
-    diameters and at least 10 mm, as far as the wood allows.
+    diameters, to the half millimetre, and at least 10 mm, as far as the wood allows.
 
     :param diameter_mm: where the yarn lies.
     :param height_mm: above the board.
@@ -260,7 +260,7 @@ class BoardSpec:
         """How deep a peg stands in the wood."""
         if self.peg.seat_mm is not None:
             return self.peg.seat_mm
-        usual = max(_SEAT_DIAMETERS * self.peg.diameter_mm, _SEAT_LEAST_MM)
+        usual = max(round(_SEAT_DIAMETERS * self.peg.diameter_mm * 2) / 2, _SEAT_LEAST_MM)
         room = self.wood.thickness_mm - self.limits.floor_mm - self.peg.below_seat_mm
         return max(min(usual, room), 0.1)
 

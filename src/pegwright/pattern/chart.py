@@ -174,7 +174,8 @@ def _row_words(drawn: ChartDrawing) -> str:
         for peg, cell in zip(drawn.pegs, line, strict=True):
             if cell in _NAMES:
                 told.append(f"row {row}: {_NAMES[cell]} at {peg}")
-    return f"{'; '.join(told).capitalize()}. All else is knitted." if told else "All is knitted."
+    words = "; ".join(told)
+    return f"{words[0].upper()}{words[1:]}. All else is plain." if told else "All is plain."
 
 
 _NAMES = {

@@ -56,11 +56,16 @@ def size_colours(source: Source, size: ProvedSize, joining: Joining | None = Non
 
 
 def size_views(
-    source: Source, size: ProvedSize, colours: StitchColours, *, plain: bool = True
+    size: ProvedSize,
+    colours: StitchColours,
+    *,
+    plain: bool = True,
+    only: str | None = None,
 ) -> Iterator[FabricView]:
     """Every view of a size's pieces, to their own gauge; a folded strip is a hood.
 
     :param plain: pieces of one colour too.
+    :param only: the views of this piece alone.
     :raises BadInput: for more colours than a picture shows.
     """
     from pegwright.pattern.fabric_view import fabric_view
@@ -70,7 +75,9 @@ def size_views(
     hood = "fold_row" in size.plan.facts
     for grid in all_grids(size.run, colours, wrap=size.plan.wrap, hood=hood):
         piece = planned.get(grid.piece)
-        if piece is None or not (plain or len(colours.shares(grid.piece)) > 1):
+        if piece is None or only not in (None, grid.piece):
+            continue
+        if not (plain or len(colours.shares(grid.piece)) > 1):
             continue
         yield fabric_view(
             grid,
@@ -88,7 +95,7 @@ def _shown(source: Source, size: ProvedSize) -> tuple[FabricView, ...]:
     colours = colours_of(_strands(size), source.yarns, source.colour_runs)
     if not 1 < len(colours) <= MOST_COLOURS or size.run.fabric.loops > _MOST_LOOPS:
         return ()
-    views = size_views(source, size, size_colours(source, size), plain=False)
+    views = size_views(size, size_colours(source, size), plain=False)
     return tuple(islice(views, MOST_VIEWS))
 
 

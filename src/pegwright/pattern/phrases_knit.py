@@ -10,13 +10,21 @@ from pegwright.knitting.operations import (
     HangKnot,
     KnitOver,
     Move,
+    Purl,
     WrapPegs,
 )
 from pegwright.knitting.script import flatten
 from pegwright.knitting.wraps import FirstRow
 from pegwright.pattern.phrase import Context, Phrase
 
-__all__ = ["PHRASES"]
+__all__ = ["PHRASES", "as_before"]
+
+
+def as_before(context: Context) -> str:
+    """How a row like those before is worked."""
+    if context.wrap.purl:
+        return "Purl every peg as before"
+    return "Wrap and knit over as before, one over one on every peg"
 
 
 def _boards(context: Context) -> str:
@@ -48,7 +56,21 @@ def _cast_on(context: Context) -> Phrase:
     return Phrase("Cast on", context.say(*text), tally, "wrap")
 
 
+def _first_purl_row(context: Context) -> Phrase:
+    purls = [o.visits for o in context.first(Purl) if isinstance(o, Purl)]
+    start = context.peg([v[0].peg for v in purls])
+    end = context.peg([v[-1].peg for v in purls])
+    text = (
+        f"Purl every peg, from {start} to {end}: lay the yarn below the loop, draw a new loop up "
+        "through it from below, take the old loop off and put the new one on the peg.",
+        "Where a peg holds two loops, draw the new one up through both.",
+    )
+    return Phrase("Row 1", text, "One loop on every peg.")
+
+
 def _first_row(context: Context) -> Phrase:
+    if context.wrap.purl:
+        return _first_purl_row(context)
     wraps = [o.visits for o in context.first(WrapPegs) if isinstance(o, WrapPegs)]
     end = context.peg([v[-1].peg for v in wraps])
     knot = context.peg(
@@ -70,8 +92,7 @@ def _first_row(context: Context) -> Phrase:
 def _rows(context: Context) -> Phrase:
     down = "between the boards" if context.loom.is_double else "inside the pegs"
     text = (
-        "Wrap and knit over as before, one over one on every peg, for {more_rows} more rows: "
-        "{rows} rows in all.",
+        f"{as_before(context)}, for {{more_rows}} more rows: {{rows}} rows in all.",
         f"Pull the cloth down {down} after every few rows, and count rows along the chain at the "
         "edge.",
     )

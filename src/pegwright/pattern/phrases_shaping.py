@@ -15,6 +15,7 @@ from pegwright.knitting.operations import (
 )
 from pegwright.knitting.script import flatten
 from pegwright.pattern.phrase import Context, Phrase
+from pegwright.pattern.phrases_knit import as_before
 
 __all__ = ["PHRASES"]
 
@@ -41,8 +42,7 @@ def _piece_rows(context: Context) -> Phrase:
     piece = context.steps[0].piece
     down = "between the boards" if context.loom.is_double else "down from below"
     text = (
-        "Wrap and knit over as before, one over one on every peg, for {more_rows} more rows: "
-        "{rows} rows in all.",
+        f"{as_before(context)}, for {{more_rows}} more rows: {{rows}} rows in all.",
         f"Pull the cloth {down} after every few rows, and count rows along the chain at the edge.",
     )
     tally = "{rows} rows; it measures about {piece_length_mm:length} when it has relaxed."
@@ -125,10 +125,15 @@ def _shape_decrease(context: Context) -> Phrase:
     moves = [o for o in first if isinstance(o, Move)]
     source, target = context.peg([o.source for o in moves]), context.peg([o.target for o in moves])
     both = ", and the same on the back board" if context.loom.is_double else ""
+    together = (
+        "purl the two loops of that peg together"
+        if context.wrap.purl
+        else "on the peg that holds three loops lift the lower two over the upper one"
+    )
     text = (
         "Decrease (dec) at the right edge: move the stitch of the last peg onto its neighbour; "
         f"the first time that is {source} onto {target}{both}. Work a row over one peg less, and "
-        "on the peg that holds three loops lift the lower two over the upper one.",
+        f"{together}.",
         f"Dec so {_every(context)}, in the order of the increases turned round, until {{columns}} "
         "sts remain (rem) across.",
     )
@@ -146,8 +151,8 @@ def _shape_decrease(context: Context) -> Phrase:
 
 def _round_rows(context: Context) -> Phrase:
     text: tuple[str, ...] = (
-        "Go on round the ring, always the same way: wrap every peg and knit over, one over one, "
-        "for {more_rows} more rounds: {rows} in all. Mark the first peg, so that you can count.",
+        "Go on round the ring, always the same way, and mark the first peg, so that you can count. "
+        f"{as_before(context)}, for {{more_rows}} more rounds: {{rows}} in all.",
         "Pull the cloth down inside the ring after every few rounds.",
     )
     if context.facts["brim_rows"].values[0]:

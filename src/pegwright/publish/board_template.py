@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 
 from pegwright.loom.plan import Template, TemplateHole
 from pegwright.publish.board_tiles import SQUARE_MM, Joint, Layout, Tile
@@ -119,9 +120,9 @@ def draw_tile(layout: Layout, template: Template, tile: Tile) -> Drawing:
     def marks() -> Iterator[Mark]:
         yield from _content(window)
         for joint in tile.joins:
-            yield from _joint(window, joint, "the next sheet reaches to here")
+            yield from _joint(window, joint, "next sheet", waste=False)
         for joint in tile.cuts:
-            yield from _joint(window, joint, "cut here")
+            yield from _joint(window, joint, "cut here", waste=True)
         for x, y in layout.marks:
             if tile.holds(x, y, _MARK_ARM_MM):
                 yield from _registration(window, x, y)
@@ -224,8 +225,12 @@ def _ring_lines(window: _Window) -> Iterator[Mark]:
         t.radii_mm, (LineKind.OUTLINE, LineKind.FOLD, LineKind.OUTLINE), strict=True
     ):
         yield from _round(window, cx, cy, radius, kind)
-    yield from window.line(-4, cy, t.length_mm + 4, cy, LineKind.FOLD, 0.7)
-    yield from window.line(cx, -4, cx, t.width_mm + 4, LineKind.FOLD, 0.7)
+    rim = t.radii_mm[2]
+    for dx, dy in ((1, 0), (0, 1)):  # the middle, and where its lines meet the rim
+        for low, high in ((-12.0, 12.0), (rim, rim + 5), (-rim - 5, -rim)):
+            yield from window.line(
+                cx + low * dx, cy + low * dy, cx + high * dx, cy + high * dy, LineKind.DIMENSION
+            )
 
 
 def _round(window: _Window, cx: float, cy: float, radius: float, kind: LineKind) -> Iterator[Mark]:
@@ -237,11 +242,9 @@ def _round(window: _Window, cx: float, cy: float, radius: float, kind: LineKind)
     count = max(64, math.ceil(2 * math.pi * radius))
     if kind is LineKind.FOLD:
         kind = LineKind.DIMENSION  # dashes would begin anew on every chord
-    points = [
-        (cx + radius * math.cos(2 * math.pi * i / count), cy + radius * math.sin(2 * math.pi * i / count))
-        for i in range(count + 1)
-    ]  # fmt: skip
-    for (x1, y1), (x2, y2) in zip(points, points[1:], strict=False):
+    turns = [2 * math.pi * i / count for i in range(count + 1)]
+    points = [(cx + radius * math.cos(t), cy + radius * math.sin(t)) for t in turns]
+    for (x1, y1), (x2, y2) in pairwise(points):
         yield from window.line(x1, y1, x2, y2, kind)
 
 
@@ -308,18 +311,17 @@ def _rule(window: _Window) -> Iterator[Mark]:
     yield from window.text(t.length_mm, y - 8.6, "mm from the left end", _SMALL, Anchor.END)
 
 
-def _joint(window: _Window, joint: Joint, words: str) -> Iterator[Mark]:
+def _joint(window: _Window, joint: Joint, words: str, *, waste: bool) -> Iterator[Mark]:
+    """The joint as a dotted line; its words stand on paper that is cut off or covered."""
     at = joint.at_mm
     if joint.along_x:
         yield from window.line(at, window.bottom, at, window.top, LineKind.GUIDE, 1.2)
-        y = -_MARK_ARM_MM - 6.5
-        anchor = Anchor.END if words.startswith("the") else Anchor.START
-        x = at - 1.5 if anchor is Anchor.END else at + 1.5
-        yield from window.text(x, max(y, window.bottom + 1), words, _SMALL, anchor)
+        x, anchor = (at - 1.5, Anchor.END) if waste else (at + 1.5, Anchor.START)
+        yield from window.text(x, window.top - 12.6, words, _SMALL, anchor)
         return
     yield from window.line(window.left, at, window.right, at, LineKind.GUIDE, 1.2)
-    side = -3.6 if words.startswith("the") else 1.4
-    yield from window.text((window.left + window.right) / 2, at + side, words, _SMALL)
+    y = at - 3.2 if waste else at + 1.4
+    yield from window.text((window.left + 2 * window.right) / 3, y, words, _SMALL)
 
 
 def _registration(window: _Window, x: float, y: float) -> Iterator[Mark]:

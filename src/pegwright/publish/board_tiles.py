@@ -194,17 +194,26 @@ def _marks(
     """Two marks on every stretch of a joint, as far apart as the sheet allows, clear of holes."""
     half = OVERLAP_MM / 2
     found = []
-    for (_, right), (bottom, top) in product(across[:-1], up):
+    for (_, right), (bottom, top) in product(across[:-1], _single(up)):
         x = right - half
         low = _clear(template, x, bottom + _MARK_IN_MM, 1.0, upright=True)
         high = _clear(template, x, top - _MARK_IN_MM, -1.0, upright=True)
         found += [(x, low), (x, high)]
-    for (_, top), (left, right) in product(up[:-1], across):
+    for (_, top), (left, right) in product(up[:-1], _single(across)):
         y = top - half
         low = _clear(template, y, left + _MARK_IN_MM, 1.0, upright=False)
         high = _clear(template, y, right - _MARK_IN_MM, -1.0, upright=False)
         found += [(low, y), (high, y)]
     return tuple(found)
+
+
+def _single(spans: tuple[tuple[float, float], ...]) -> list[tuple[float, float]]:
+    """The stretches less what they share with a neighbour."""
+    last = len(spans) - 1
+    return [
+        (low + (OVERLAP_MM if i else 0.0), high - (OVERLAP_MM if i < last else 0.0))
+        for i, (low, high) in enumerate(spans)
+    ]
 
 
 def _clear(template: Template, fixed: float, start: float, step: float, *, upright: bool) -> float:

@@ -12,10 +12,11 @@ from pegwright.designs.files import shipped_designs, shipped_text
 from pegwright.designs.model import slug
 from pegwright.designs.reader import MOST_BYTES, read_bytes
 from pegwright.designs.starter import starter_text
-from pegwright.errors import BadInput
+from pegwright.errors import BadInput, NotPossible
 from pegwright.library.records import DesignText, Kind, Record
 from pegwright.studio.desk import DeskDesign, DesignView, text_body
 from pegwright.studio.edits import Change, Deed, Value, path_of
+from pegwright.studio.fabric import FabricPicture, fabric_of
 from pegwright.studio.refusals import ANSWERS, NotThere, TooLarge
 from pegwright.studio.regarment import regarmented
 from pegwright.studio.sheet import kind_at, sheet
@@ -24,14 +25,13 @@ from pegwright.studio.taking import taken
 from pegwright.studio.typed import typed_value
 from pegwright.units import UnitSystem
 
-__all__ = ["RecordId", "router"]
+__all__ = ["RecordId", "Revision", "entry", "list_designs", "router"]
 
 router = APIRouter(prefix="/api/designs", tags=["designs"], responses=ANSWERS)
 
 RecordId = Annotated[str, Field(pattern="^[A-Za-z0-9-]{1,64}$")]
 Revision = Annotated[int, Field(ge=1, le=2**53 - 1)]
 Dotted = Annotated[str, Field(min_length=1, max_length=200)]
-Name = Annotated[str, Field(max_length=200)]
 
 
 class _Asked(BaseModel):
@@ -246,6 +246,22 @@ def export(design_id: RecordId, studio: TheStudio) -> Response:
     name = f"{slug(body.title)}.toml"
     headers = {"content-disposition": f'attachment; filename="{name}"', "cache-control": "no-store"}
     return Response(body.toml.encode("utf-8"), media_type="application/toml", headers=headers)
+
+
+@router.get("/{design_id}/fabric")
+def fabric(
+    design_id: RecordId,
+    studio: TheStudio,
+    size: Annotated[str, Query(max_length=120)] = "",
+    view: Annotated[str, Query(max_length=200)] = "",
+) -> FabricPicture:
+    """The picture of a size's fabric, seen as asked, or as it is seen first."""
+    design = studio.desk.design(design_id)
+    with design.lock:
+        made = design.made
+    if made is None:
+        raise NotPossible("the design was not worked out yet", hint="mend what is wrong with it")
+    return fabric_of(made, size, view)
 
 
 # --- versions ------------------------------------------------------------------------------------

@@ -7,10 +7,11 @@ added without a change here.  A part that is a place of its own also names it: `
 
 from __future__ import annotations
 
+import asyncio
 import importlib
 import importlib.util
 from collections.abc import AsyncIterator, Sequence
-from contextlib import asynccontextmanager
+from contextlib import asynccontextmanager, suppress
 from http import HTTPStatus
 from importlib.resources import files
 from pathlib import Path
@@ -18,6 +19,7 @@ from types import ModuleType
 
 from fastapi import FastAPI
 from fastapi.exceptions import RequestValidationError
+from fastapi.telemetry import TelemetryConfig
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
@@ -26,13 +28,13 @@ from starlette.types import Scope
 
 from pegwright import __version__
 from pegwright.errors import BadInput, PegwrightError, Place
-from pegwright.studio.pages import error_page
+from pegwright.studio.pages import error_page, trouble_page
 from pegwright.studio.refusals import status_of
 from pegwright.studio.security import Guard, new_token
 from pegwright.studio.settings import Settings
 from pegwright.studio.state import Studio, StudioPlace
 
-__all__ = ["PARTS", "create_app"]
+__all__ = ["PARTS", "create_app", "trouble_app"]
 
 PARTS = (
     "api_designs",
@@ -47,6 +49,16 @@ PARTS = (
     "pages_publish",
 )
 """Modules that are taken in where they are there, in this order."""
+
+_NO_TELEMETRY: TelemetryConfig = {
+    "tracing": False,
+    "metrics": False,
+    "logs": False,
+    "auto_configure": False,
+}
+"""Nothing is measured or sent, whatever the environment asks for."""
+
+_HOUR_S = 3600.0
 
 _ORDER = ("designs", "loom", "library", "follow", "publish")
 """The places in the order of the navigation, by key."""
@@ -69,6 +81,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
         redoc_url=None,
         openapi_url="/api/openapi.json",
         lifespan=_lifespan,
+        telemetry=_NO_TELEMETRY,
     )
     app.state.studio = studio
     for part in parts:
@@ -81,10 +94,34 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     return app
 
 
+def trouble_app(settings: Settings, error: PegwrightError) -> FastAPI:
+    """An app that says on every page why the library cannot be opened, and touches nothing."""
+    app = FastAPI(docs_url=None, redoc_url=None, openapi_url=None, telemetry=_NO_TELEMETRY)
+    _add_static(app)
+
+    @app.get("/{path:path}")
+    def trouble(request: Request, path: str) -> Response:
+        return trouble_page(error)
+
+    app.add_middleware(Guard, settings=settings, token=new_token())
+    return app
+
+
 @asynccontextmanager
 async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
+    studio: Studio = app.state.studio
+    backing_up = asyncio.create_task(_backed_up_daily(studio))
     yield
-    app.state.studio.close()
+    backing_up.cancel()
+    studio.close()
+
+
+async def _backed_up_daily(studio: Studio) -> None:
+    """The day's backup, made where there is none yet; the studio may run for days."""
+    while True:
+        with suppress(PegwrightError):  # told of on the page of the backups, where none is new
+            await asyncio.to_thread(studio.back_up_if_due)
+        await asyncio.sleep(_HOUR_S)
 
 
 def _is_there(name: str) -> bool:

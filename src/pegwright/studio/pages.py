@@ -16,7 +16,7 @@ from pegwright import __version__
 from pegwright.errors import PegwrightError
 from pegwright.studio.state import studio_of
 
-__all__ = ["error_page", "page"]
+__all__ = ["error_page", "page", "trouble_page"]
 
 _TITLES = {404: "Not found", 403: "Refused", 409: "Changed elsewhere"}
 
@@ -49,3 +49,12 @@ def error_page(request: Request, error: PegwrightError, status: int) -> HTMLResp
     """The page of an error: what is wrong, what was given, what to try."""
     title = _TITLES.get(status) or HTTPStatus(status).phrase
     return page(request, "error.html", here="", status=status, title=title, error=error.as_data())
+
+
+def trouble_page(error: PegwrightError) -> HTMLResponse:
+    """The page that says why the library cannot be opened; it stands alone."""
+    html = _environment().get_template("trouble.html").render(
+        title="The library cannot be opened", error=error.as_data(), here="", places=(), token="",
+        version=__version__,
+    )
+    return HTMLResponse(html, HTTPStatus.SERVICE_UNAVAILABLE, {"cache-control": "no-store"})

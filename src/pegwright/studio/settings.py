@@ -2,31 +2,16 @@
 
 from __future__ import annotations
 
-import os
-import sys
 from dataclasses import dataclass, field
 from pathlib import Path
 
-__all__ = ["DEFAULT_PORT", "Settings", "default_library"]
+from pegwright.library.places import backup_folder, default_path
+
+__all__ = ["DEFAULT_PORT", "Settings"]
 
 DEFAULT_PORT = 8311
 
 _LOOPBACK = ("127.0.0.1", "localhost", "[::1]")
-
-
-def default_library() -> Path:
-    """The maker's own library: ``PEGWRIGHT_LIBRARY``, or a file in her own data folder."""
-    named = os.environ.get("PEGWRIGHT_LIBRARY")
-    if named:
-        return Path(named)
-    home = Path.home()
-    if sys.platform == "win32":
-        base = Path(os.environ.get("LOCALAPPDATA") or home / "AppData" / "Local")
-    elif sys.platform == "darwin":
-        base = home / "Library" / "Application Support"
-    else:
-        base = Path(os.environ.get("XDG_DATA_HOME") or home / ".local" / "share")
-    return base / "pegwright" / "library.db"
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +25,7 @@ class Settings:
     :param most_upload_bytes: the largest photo, design or library that is taken.
     """
 
-    library: Path = field(default_factory=default_library)
+    library: Path = field(default_factory=default_path)
     host: str = "127.0.0.1"
     port: int = DEFAULT_PORT
     extra_hosts: tuple[str, ...] = ()
@@ -51,6 +36,11 @@ class Settings:
     def hosts(self) -> frozenset[str]:
         """``Host`` values that are answered: the loopback's names at this port, and the extras."""
         return frozenset({*(f"{name}:{self.port}" for name in _LOOPBACK), *self.extra_hosts})
+
+    @property
+    def backups(self) -> Path:
+        """The folder of the library's backups."""
+        return backup_folder(self.library)
 
     @property
     def address(self) -> str:

@@ -34,7 +34,7 @@ from pegwright.yarn.category import CATEGORIES
 __all__ = ["Choice", "SheetField", "SheetGroup", "SheetRow", "kind_at", "sheet"]
 
 FieldKind = Literal[
-    "text", "lines", "length", "mass", "number", "count", "choice", "flag", "colour", "age"
+    "text", "lines", "length", "mass", "number", "count", "choice", "flag", "colour", "age", "many"
 ]
 
 

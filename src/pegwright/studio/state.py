@@ -8,6 +8,7 @@ from typing import Annotated, Self
 from fastapi import Depends
 from starlette.requests import Request
 
+from pegwright.library.backups import back_up_if_due
 from pegwright.library.store import Library
 from pegwright.studio.desk import Desk
 from pegwright.studio.settings import Settings
@@ -46,6 +47,10 @@ class Studio:
         """
         library = Library.open(settings.library)
         return cls(settings, token, library, Desk(library), places)
+
+    def back_up_if_due(self) -> None:
+        """Make today's backup, where there is none yet."""
+        back_up_if_due(self.library, self.settings.backups)
 
     def close(self) -> None:
         """Close the library."""

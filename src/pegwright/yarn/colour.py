@@ -323,6 +323,8 @@ def _stretch(entry: str) -> Stretch:
     name, code = match["name"].strip(), match["hex"]
     try:
         length_m = parse_length_mm(match["length"]) / 1000
+        if length_m == 0:
+            raise _unreadable(entry, "a stretch of colour needs a length above zero")
         return Stretch(Colour(name or code or "", code or _named_colour(name)), length_m)
     except BadInput as problem:
         raise problem.at(Place(field="colours")) from None

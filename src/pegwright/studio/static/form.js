@@ -115,7 +115,7 @@ export class SheetForm {
       return el("fieldset", { class: "group-row" },
         el("legend", { id: idOf(row.path, "legend") }, name),
         el("div", { class: "row" }, el("span", {}), buttons),
-        this.fields(row.fields, row.path));
+        this.fields(row.fields, row.path, at > 0));
     });
     const add = el("button", { type: "button", id: `add-${group.key}`, onclick: () => this.on.add?.(group) },
       icon("add"), `Add a ${group.one}`);
@@ -126,10 +126,10 @@ export class SheetForm {
     return el("button", { type: "button", class: "icon", "aria-label": words, title: words, disabled, onclick }, icon(name));
   }
 
-  /** @param {Field[]} fields @param {string} key */
-  fields(fields, key) {
-    const usual = fields.filter((f) => !f.more).map((f) => this.field(f));
-    const more = fields.filter((f) => f.more).map((f) => this.field(f));
+  /** @param {Field[]} fields @param {string} key @param {boolean} [again] helps are shown further up already */
+  fields(fields, key, again = false) {
+    const usual = fields.filter((f) => !f.more).map((f) => this.field(f, again));
+    const more = fields.filter((f) => f.more).map((f) => this.field(f, again));
     const box = el("div", {}, el("div", { class: "fields" }, ...usual));
     if (more.length) {
       box.append(el("details", { class: "more", "data-key": `${key}/more`, open: this.open.get(`${key}/more`) ?? false },
@@ -138,15 +138,15 @@ export class SheetForm {
     return box;
   }
 
-  /** @param {Field} field */
-  field(field) {
+  /** @param {Field} field @param {boolean} again */
+  field(field, again) {
     const id = idOf(field.path);
     const help = idOf(field.path, "help");
     const wrong = idOf(field.path, "wrong");
     const attributes = { id, name: field.path, "aria-describedby": `${help} ${wrong}`, required: false,
       "aria-required": field.required || null, autocomplete: "off" };
     const input = this.input(field, attributes);
-    const said = el("p", { class: "help", id: help }, field.help);
+    const said = el("p", { class: again ? "spoken" : "help", id: help }, field.help);
     const refused = el("p", { class: "wrong", id: wrong, "data-wrong": field.path, hidden: true });
     if (field.kind === "flag") {
       return el("div", { class: "field" }, el("label", { class: "check", for: id }, input, field.label), said, refused);

@@ -1,0 +1,1 @@
+"""The lesson pack: what a maker who teaches needs to film a proved pattern."""

@@ -1,0 +1,152 @@
+"""Publishing: the PDF, the page and the pack of a design, as the maker chooses them."""
+
+from __future__ import annotations
+
+import io
+import zipfile
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Annotated
+
+from fastapi import APIRouter, Depends, Query
+from starlette.responses import Response
+
+from pegwright import making
+from pegwright.designs.model import Design
+from pegwright.errors import BadInput, NotPossible
+from pegwright.pattern.model import Pattern
+from pegwright.publish.pdf import Paper, PrintStyle
+from pegwright.studio.api_designs import RecordId
+from pegwright.studio.refusals import ANSWERS
+from pegwright.studio.state import Studio, TheStudio
+from pegwright.units import UnitSystem
+
+__all__ = ["PAGE_POLICY", "router"]
+
+router = APIRouter(prefix="/api/publish", tags=["publish"], responses=ANSWERS)
+
+PAGE_POLICY = (
+    "sandbox; default-src 'none'; style-src 'unsafe-inline'; font-src data:; img-src data:; "
+    "frame-ancestors 'self'"
+)
+"""A published page carries its own style; it is shown in a sandbox, apart from the studio."""
+
+PDF_POLICY = "frame-ancestors 'self'"
+"""A PDF is shown by the browser's own viewer, which a stricter policy would stop."""
+
+_BEFORE_ALL = (1980, 1, 1, 0, 0, 0)
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """How a pattern is wanted: which units come first, which sizes, on what paper."""
+
+    units: UnitSystem | None
+    sizes: tuple[str, ...]
+    style: PrintStyle
+
+
+def _wanted(
+    units: Annotated[UnitSystem | None, Query()] = None,
+    size: Annotated[list[str] | None, Query(max_length=100)] = None,
+    paper: Annotated[Paper, Query()] = Paper.A4,
+    large_print: Annotated[bool, Query()] = False,
+) -> Wanted:
+    return Wanted(units, tuple(size or ()), PrintStyle(paper, large_print))
+
+
+TheWanted = Annotated[Wanted, Depends(_wanted)]
+
+
+@router.get("/{design_id}/pdf", response_class=Response)
+def pdf(
+    design_id: RecordId, studio: TheStudio, wanted: TheWanted, download: bool = False
+) -> Response:
+    """The printed pattern as a PDF."""
+    from pegwright.publish.pdf import pattern_pdf
+
+    pattern = _pattern(studio, design_id, wanted)
+    data = pattern_pdf(pattern, wanted.style)
+    return _file(data, "application/pdf", f"{pattern.key}.pdf", download, PDF_POLICY)
+
+
+@router.get("/{design_id}/page", response_class=Response)
+def one_page(
+    design_id: RecordId, studio: TheStudio, wanted: TheWanted, download: bool = False
+) -> Response:
+    """The pattern as one web page with nothing to fetch."""
+    from pegwright.publish.page import pattern_page
+
+    pattern = _pattern(studio, design_id, wanted)
+    data = pattern_page(pattern)
+    return _file(data, "text/html; charset=utf-8", f"{pattern.key}.html", download, PAGE_POLICY)
+
+
+@router.get("/{design_id}/pack", response_class=Response)
+def pack(design_id: RecordId, studio: TheStudio, wanted: TheWanted) -> Response:
+    """Everything that is printed of a design, as one zip: PDF, page, figures, proof, design file."""
+    design = _design(studio, design_id, wanted)
+    pattern = _pattern(studio, design_id, wanted)
+    files = {**making.files(pattern, wanted.style), f"{pattern.key}.toml": design.source.encode()}
+    return _file(_zip(files), "application/zip", f"{pattern.key}.zip", True, "default-src 'none'")
+
+
+# --- inside --------------------------------------------------------------------------------------
+
+
+def _design(studio: Studio, design_id: str, wanted: Wanted) -> Design:
+    """The design as it is wanted.
+
+    :raises NotPossible: where its text does not read; BadInput for a size that it has not.
+    """
+    on_desk = studio.desk.design(design_id)
+    with on_desk.lock:
+        design, problems = on_desk.design, on_desk.problems
+    if design is None:
+        raise NotPossible(
+            "the design cannot be published as it stands",
+            given=str(problems[0]["error"]) if problems else None,
+            hint="mend it first",
+        )
+    names = [size.name for size in design.sizes]
+    unknown = [name for name in wanted.sizes if name not in names]
+    if unknown:
+        raise BadInput("no such size", given=unknown[0], hint=f"one of: {', '.join(names)}")
+    if wanted.sizes:
+        kept = tuple(size for size in design.sizes if size.name in wanted.sizes)
+        design = replace(design, sizes=kept)
+    return replace(design, units=wanted.units or design.units)
+
+
+def _pattern(studio: Studio, design_id: str, wanted: Wanted) -> Pattern:
+    made, pattern = making.make(_design(studio, design_id, wanted))
+    if pattern is None:
+        fault = next((f for f in made.findings), None)
+        raise NotPossible(
+            "the design has faults, and an unproved pattern is never printed",
+            given=fault.what if fault else None,
+            hint="mend the faults first",
+        )
+    return pattern
+
+
+def _file(data: bytes, kind: str, name: str, download: bool, policy: str) -> Response:
+    how = "attachment" if download else "inline"
+    headers = {
+        "content-disposition": f'{how}; filename="{name}"',
+        "content-security-policy": policy,
+        "cache-control": "no-store",
+    }
+    return Response(data, media_type=kind, headers=headers)
+
+
+def _zip(files: Mapping[str, bytes]) -> bytes:
+    """The files in one zip; the same files give the same bytes."""
+    stream = io.BytesIO()
+    with zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, data in files.items():
+            member = zipfile.ZipInfo(name, _BEFORE_ALL)
+            member.compress_type = zipfile.ZIP_DEFLATED
+            member.external_attr = 0o644 << 16
+            archive.writestr(member, data)
+    return stream.getvalue()

@@ -1,0 +1,48 @@
+"""The pages of Publish: which design, and its pattern as it will be printed."""
+
+from __future__ import annotations
+
+from fastapi import APIRouter
+from starlette.requests import Request
+from starlette.responses import HTMLResponse
+
+from pegwright.library.records import Kind
+from pegwright.studio.api_designs import RecordId, entry
+from pegwright.studio.pages import page
+from pegwright.studio.state import StudioPlace, TheStudio
+
+__all__ = ["PLACE", "pages"]
+
+PLACE = StudioPlace("publish", "Publish", "/publish")
+
+pages = APIRouter(include_in_schema=False, default_response_class=HTMLResponse)
+
+
+@pages.get("/publish")
+def choose(request: Request, studio: TheStudio) -> HTMLResponse:
+    """Choose a design."""
+    designs = [entry(record) for record in studio.library.list(Kind.DESIGN)]
+    return page(request, "publish.html", here="publish", title="Publish", designs=designs)
+
+
+@pages.get("/publish/{design_id}")
+def publish(request: Request, design_id: RecordId, studio: TheStudio) -> HTMLResponse:
+    """A design's pattern, how it will be printed, and the files to take away."""
+    design = studio.desk.design(design_id)
+    with design.lock:
+        read, made, problems = design.design, design.made, design.problems
+    trouble = ""
+    if problems:
+        trouble = f"{problems[0]['error']}."
+    elif made is not None and not made.proved:
+        trouble = design.result.summary if design.result else ""
+    return page(
+        request,
+        "publish_design.html",
+        here="publish",
+        title=f"Publish {design.record.name}",
+        record=entry(design.record),
+        sizes=[size.name for size in read.sizes] if read else [],
+        units=str(read.units) if read else "inches",
+        trouble=trouble[:1].upper() + trouble[1:],
+    )
