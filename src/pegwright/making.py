@@ -19,6 +19,7 @@ from pegwright.gauge.fabric_gauge import Gauge, combined, predict
 from pegwright.knitting.drawn import course_loop_mm
 from pegwright.knitting.run import execute
 from pegwright.knitting.script import digest
+from pegwright.loom.board import Arrangement
 from pegwright.loom.wrap_test import measure
 from pegwright.measured import Measured, resolution_sd
 from pegwright.pattern.build import build
@@ -97,8 +98,15 @@ def design_gauge(design: Design) -> tuple[Gauge, float]:
 
 
 def _loop_mm(design: Design, yarn: Yarn) -> float:
-    """The mean taut loop over the wrap's courses, on as many pegs as a wrap test takes."""
+    """The mean taut loop over the wrap's courses, on as many pegs as a wrap test takes.
+
+    On a ring the wrap goes round and round.
+    """
     wrap, loom = design.wrap, design.loom
+    if loom.arrangement is Arrangement.RING:
+        wrap = wrap.in_the_round()
+        visits = wrap.visits(loom, 1, loom.pegs)
+        return course_loop_mm(loom, visits, yarn.wrapped_diameter_mm)
     columns = wrap_test_columns(design)
     courses = range(1, len(wrap.courses) + 1)
     visits = tuple(v for c in courses for v in wrap.visits(loom, 1, columns, c))
@@ -235,6 +243,7 @@ def source_of(made: Made) -> Source:
         digest=digest(tuple(s.plan.script for s in made.sizes)),
         colour_runs=design.colour_runs,
         slack=design.slack.value,
+        edition=design.version,
     )
 
 

@@ -32,6 +32,7 @@ from types import MappingProxyType
 from typing import Final
 
 from pegwright.errors import BadInput, Place
+from pegwright.tongue.said import Numeral, Said, say
 
 __all__ = [
     "GRAMS_PER_OUNCE",
@@ -41,6 +42,7 @@ __all__ = [
     "MM_PER_INCH",
     "MM_PER_YARD",
     "UnitSystem",
+    "centimetres",
     "format_both",
     "format_cm",
     "format_feet_and_inches",
@@ -49,6 +51,7 @@ __all__ = [
     "format_mass",
     "format_number",
     "format_yarn_length",
+    "inches_on_tape",
     "parse_length_mm",
     "parse_mass_g",
     "require_finite",
@@ -404,7 +407,7 @@ def _shown(given: object) -> str:
 # --- writing -------------------------------------------------------------------------------------
 
 
-def format_number(value: float, places: int = 0) -> str:
+def format_number(value: float, places: int = 0) -> Numeral:
     """A number with at most ``places`` decimals, rounded half up, trailing zeros dropped.
 
     Halves are judged on the decimal digits that Python shows for the number: 0.125 to two places is
@@ -416,7 +419,7 @@ def format_number(value: float, places: int = 0) -> str:
     whole, part = divmod(scaled, 10**places)
     decimals = f"{part:0{places}d}".rstrip("0") if places else ""
     sign = "-" if value < 0 and scaled else ""
-    return f"{sign}{whole}.{decimals}" if decimals else f"{sign}{whole}"
+    return Numeral(f"{sign}{whole}.{decimals}" if decimals else f"{sign}{whole}")
 
 
 def tape_inches(mm: float, denominator: int = 8) -> tuple[int, int, int]:
@@ -442,11 +445,17 @@ def tape_inches(mm: float, denominator: int = 8) -> tuple[int, int, int]:
     return whole, part.numerator, part.denominator
 
 
-def format_inches(mm: float, denominator: int = 8) -> str:
-    """A length as a tape shows it, such as ``8 1/2 in``; see :func:`tape_inches` for rounding."""
+def inches_on_tape(mm: float, denominator: int = 8) -> Numeral:
+    """The inches of a length without their unit, such as ``8 1/2``; see :func:`tape_inches`."""
     whole, top, bottom = tape_inches(abs(mm), denominator)
     sign = "-" if mm < 0 and (whole or top) else ""
-    return f"{sign}{_mixed(whole, top, bottom)} in"
+    return Numeral(f"{sign}{_mixed(whole, top, bottom)}")
+
+
+def format_inches(mm: float, denominator: int = 8) -> Said:
+    """A length as a tape shows it, such as ``8 1/2 in``; see :func:`tape_inches` for rounding."""
+    # NOTE: inches, as short as they are written beside a number
+    return say("{number} in", number=inches_on_tape(mm, denominator))
 
 
 def format_feet_and_inches(mm: float, denominator: int = 8) -> str:
@@ -459,51 +468,63 @@ def format_feet_and_inches(mm: float, denominator: int = 8) -> str:
     return f"{sign}{feet} ft" + (f" {_mixed(inches, top, bottom)} in" if inches or top else "")
 
 
-def format_cm(mm: float, places: int = 1) -> str:
+def centimetres(mm: float, places: int = 1) -> Numeral:
+    """The centimetres of a length without their unit, such as ``21.5``."""
+    return format_number(float(_exact(mm) / 10), places)
+
+
+def format_cm(mm: float, places: int = 1) -> Said:
     """A length in centimetres, such as ``21.5 cm``, rounded half up; a trailing .0 is dropped."""
-    return f"{format_number(float(_exact(mm) / 10), places)} cm"
+    return say("{number} cm", number=centimetres(mm, places))
 
 
-def format_length(mm: float, system: UnitSystem, *, denominator: int = 8) -> str:
+def format_length(mm: float, system: UnitSystem, *, denominator: int = 8) -> Said:
     """A length in one system: ``8 1/2 in`` or ``21.5 cm``."""
     if system is UnitSystem.INCHES:
         return format_inches(mm, denominator)
     return format_cm(mm)
 
 
-def format_both(mm: float, first: UnitSystem, *, denominator: int = 8) -> str:
+def format_both(mm: float, first: UnitSystem, *, denominator: int = 8) -> Said:
     """A length in both systems, such as ``8 1/2 in (21.5 cm)``.
 
     Each is rounded from the length itself, never one from the other.
     """
-    second = format_length(mm, first.other, denominator=denominator)
-    return f"{format_length(mm, first, denominator=denominator)} ({second})"
+    # NOTE: one length in two units, such as 8 1/2 in (21.5 cm)
+    return say(
+        "{first} ({second})",
+        first=format_length(mm, first, denominator=denominator),
+        second=format_length(mm, first.other, denominator=denominator),
+    )
 
 
-def format_yarn_length(m: float, first: UnitSystem) -> str:
+def format_yarn_length(m: float, first: UnitSystem) -> Said:
     """A yarn length in both systems, such as ``210 m (230 yd)``.
 
     Whole metres and yards from ten up, one decimal below; rounded half up.  Rounding does not round
     a requirement up to what must be bought: that is the business of its margin.
     """
-    metres = f"{_coarse(m)} m"
-    yards = f"{_coarse(m / METRES_PER_YARD)} yd"
-    return f"{yards} ({metres})" if first is UnitSystem.INCHES else f"{metres} ({yards})"
+    metres = say("{number} m", number=_coarse(m))
+    yards = say("{number} yd", number=_coarse(m / METRES_PER_YARD))
+    one, other = (yards, metres) if first is UnitSystem.INCHES else (metres, yards)
+    return say("{first} ({second})", first=one, second=other)
 
 
-def format_mass(g: float, first: UnitSystem) -> str:
+def format_mass(g: float, first: UnitSystem) -> Said:
     """A mass in both systems, such as ``100 g (3.5 oz)``.
 
     Whole grams from ten up, one decimal below; ounces with one decimal from one up, two below;
     rounded half up.
     """
     ounces_value = g / GRAMS_PER_OUNCE
-    grams = f"{_coarse(g)} g"
-    ounces = f"{format_number(ounces_value, 1 if abs(ounces_value) >= 1 else 2)} oz"
-    return f"{ounces} ({grams})" if first is UnitSystem.INCHES else f"{grams} ({ounces})"
+    grams = say("{number} g", number=_coarse(g))
+    places = 1 if abs(ounces_value) >= 1 else 2
+    ounces = say("{number} oz", number=format_number(ounces_value, places))
+    one, other = (ounces, grams) if first is UnitSystem.INCHES else (grams, ounces)
+    return say("{first} ({second})", first=one, second=other)
 
 
-def _coarse(value: float) -> str:
+def _coarse(value: float) -> Numeral:
     return format_number(value, 0 if abs(value) >= 10 else 1)
 
 

@@ -53,6 +53,11 @@ def test_it_is_read() -> None:
     assert rust.colour_run is None
     assert slate.colour_run is not None
     assert slate.colour_run.repeat_m == pytest.approx(0.6048)
+    more = 'colour_offset = "10 cm"\ncolour_drift = 0.05\n'
+    _, begun = read_stash_text(STASH + more)
+    assert begun.colour_run is not None
+    assert (begun.colour_run.offset_m, begun.colour_run.drift) == (0.1, 0.05)
+    assert read_stash_text(write_stash_text([begun])) == (begun,)
 
 
 def test_it_reads_back_as_written() -> None:
@@ -78,6 +83,8 @@ def test_it_reads_back_as_written() -> None:
         ('scale = "2 g"', "pegwright = 9", 1, "pegwright", "version"),
         ('"slate"', '"rust"', 14, "yarns[2].name", "same name and colour"),
         ("30 cm", "30 lumps", 20, "yarns[2].colours", "no such unit"),
+        ('scale = "1 g"', "price = 3", 19, "yarns[2].price", "is for designs"),
+        ('scale = "1 g"', "colour_drift = 0.3", 19, "yarns[2].colour_drift", "at most 0.25"),
         ('scale = "1 g"', 'available = "9 g"', 19, "yarns[2].available", "is for designs"),
         ("metres_per_100g = 170", "", 3, "yarns[1]", "either metres_per_100g or a sample"),
     ],
@@ -125,6 +132,14 @@ def test_what_is_no_stash(text: str, what: str) -> None:
     assert caught.value.place is not None
     assert caught.value.place.file == "stash.toml"
     assert "design" not in caught.value.what
+
+
+def test_a_stash_that_comes_with_pegwright(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    shipped = read_stash_file(Path("tern-point-leftovers"))
+    assert len(shipped) == 7
+    Path("tern-point-leftovers").write_text(STASH, encoding="utf-8")  # a file comes before it
+    assert read_stash_file(Path("tern-point-leftovers")) == read_stash_text(STASH)
 
 
 def test_files(tmp_path: Path) -> None:

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from pegwright.designs.files import shipped_designs, shipped_text
 from pegwright.designs.form import LEAST_MM, MOST_ROWS
-from pegwright.designs.model import Design, SizeRequest, slug, wearer_of_age
+from pegwright.designs.model import Costing, Design, SizeRequest, slug, wearer_of_age
 from pegwright.designs.reader import read_text
 from pegwright.designs.writer import length_text, toml_value, write_text
 from pegwright.garments.base import OptionKind, OptionSpec, OptionValue, Wearer
@@ -31,6 +31,7 @@ from pegwright.knitting.wraps import (
 from pegwright.loom.board import Arrangement, Loom
 from pegwright.measured import Measured
 from pegwright.units import UnitSystem, parse_length_mm
+from pegwright.yarn.colour import Colour, ColourRun, Stretch
 from pegwright.yarn.yarn import Yarn
 
 NAMES = st.text(
@@ -59,6 +60,35 @@ def looms(draw: st.DrawFn, double: bool) -> Loom:
         peg_mm,
         draw(lengths(1, 60)),
         draw(NAMES),
+    )
+
+
+AMOUNTS = st.floats(0, 1e9)
+COLOUR_NAMES = st.from_regex(r"\A[a-zäöüßøé]{1,12}\Z")
+
+
+@st.composite
+def colour_runs(draw: st.DrawFn) -> ColourRun:
+    stretch = st.builds(
+        Stretch,
+        st.builds(Colour, COLOUR_NAMES, st.from_regex(r"\A#[0-9a-f]{6}\Z")),
+        st.integers(1, 100_000).map(lambda mm: mm / 1000),
+    )
+    return ColourRun(
+        tuple(draw(st.lists(stretch, min_size=1, max_size=4))),
+        drift=draw(st.just(0.0) | st.floats(0, 0.25)),
+        offset_m=draw(st.just(0.0) | st.integers(1, 10_000).map(lambda mm: mm / 1000)),
+    )
+
+
+@st.composite
+def costings(draw: st.DrawFn) -> Costing:
+    return Costing(
+        rate=draw(st.none() | AMOUNTS),
+        currency=draw(st.sampled_from(("", "£", "€", "kr "))),
+        margin=draw(st.floats(0, 100)),
+        loops_per_minute=draw(st.none() | st.floats(0.1, 1000)),
+        others=draw(st.dictionaries(NAMES, AMOUNTS, max_size=2)),
     )
 
 
@@ -163,6 +193,9 @@ def designs(draw: st.DrawFn) -> Design:
         slack=Measured(draw(st.floats(0.5, 3)), draw(st.floats(0, 1))),
         margin=draw(st.floats(0, 1)),
         available_g={name: draw(st.floats(1, 5000)) for name in names if draw(st.booleans())},
+        colour_runs={name: draw(colour_runs()) for name in names if draw(st.booleans())},
+        prices={name: draw(AMOUNTS) for name in names if draw(st.booleans())},
+        costing=draw(st.none() | costings()),
     )
 
 

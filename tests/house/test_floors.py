@@ -31,8 +31,9 @@ _MAY["designs"] = _MAY["garments"] | {"garments"}
 _MAY["making"] = _MAY["pattern"] | {"pattern", "publish", "designs"}
 _MAY["refit"] = _MAY["making"] | {"making"}
 _MAY["catalogue"] = _MAY["refit"] | {"refit"}
+_MAY["testknit"] = _MAY["making"] | {"making"}
 _MAY["library"] = _MAY["gauge"] | {"gauge", "sizing"}
-_MAY["studio"] = _MAY["catalogue"] | {"catalogue", "library"}
+_MAY["studio"] = _MAY["catalogue"] | {"catalogue", "library", "testknit"}
 _MAY["cli"] = _MAY["studio"] | {"studio"}
 _MAY["__main__"] = frozenset({"cli"})
 _MAY["__init__"] = frozenset()
@@ -50,6 +51,7 @@ _PURE = GROUND | {
     "safety",
     "pattern",
     "refit",
+    "testknit",
 }
 _OUTSIDE = frozenset(
     {"http", "logging", "shutil", "socket", "sqlite3", "subprocess", "tempfile", "urllib"}

@@ -219,6 +219,26 @@ def test_another_program_that_holds_the_library_is_told_of(path: Path) -> None:
             pass
 
 
+def test_opening_does_not_wait_for_a_writer(path: Path) -> None:
+    filled(path, 1)
+    with (
+        Library.open(path) as library,
+        library.database.change(),
+        closing(Database.open(path, busy_seconds=0.05)) as other,
+        other.read() as db,
+    ):
+        assert db.execute("SELECT count(*) FROM record").fetchone() == (1,)
+
+
+def test_a_making_that_was_cut_short_before_its_log_is_finished(path: Path) -> None:
+    filled(path, 1)
+    with raw(path) as db:
+        db.execute("PRAGMA journal_mode = DELETE")
+    Library.open(path).close()
+    with raw(path) as db:
+        assert db.execute("PRAGMA journal_mode").fetchone() == ("wal",)
+
+
 def test_several_at_once_make_one_new_library(path: Path) -> None:
     wrong: list[Exception] = []
     start = threading.Barrier(4)

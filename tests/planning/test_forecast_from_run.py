@@ -141,3 +141,14 @@ def test_thicker_rows_take_more(hood_run: Run) -> None:
     usual = prior_for(hood_run, YARNS, NAVY.name, SLACK).grams_per_row.value
     loose = prior_for(hood_run, YARNS, NAVY.name, replace(SLACK, value=1.2)).grams_per_row.value
     assert loose / usual == pytest.approx(1.2 / 1.08)
+
+
+def test_two_names_for_one_yarn_keep_their_needs_apart() -> None:
+    run = striped()
+    names = tuple(dict.fromkeys(run.fabric.strands))
+    assert len(names) == 2
+    alike = Yarn("alike", 4, 200, wraps_per_inch=10)
+    needs = yarn_needs(run, dict.fromkeys(names, alike), Measured(1.0), 0.1)
+    assert len(needs) == len(names)
+    assert all(need.yarn == alike for need in needs)
+    assert len({need.metres.value for need in needs}) > 1

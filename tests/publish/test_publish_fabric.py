@@ -14,7 +14,8 @@ from pegwright.designs.files import shipped_text
 from pegwright.designs.reader import read_text
 from pegwright.errors import BadInput
 from pegwright.pattern.model import FabricDrawing, Figure, Pattern
-from pegwright.publish.fabric_picture import DRAWN, ON_SCREEN, PRINTED
+from pegwright.publish.drawing import ON_PAGE
+from pegwright.publish.fabric_grain import DRAWN, ON_SCREEN, PRINTED
 from pegwright.publish.figures import draw, figure_svg, picture
 from pegwright.publish.page import pattern_page
 from pegwright.publish.pdf import pattern_pdf
@@ -82,3 +83,15 @@ def test_the_page_holds_every_picture_once(pattern: Pattern, fabric: list[Figure
 def test_fabric_is_no_drawing_of_lines(fabric: list[Figure]) -> None:
     with pytest.raises(BadInput, match="not a drawing"):
         draw(fabric[0])
+
+
+def test_an_opening_has_the_colour_of_the_page(fabric: list[Figure]) -> None:
+    (front,) = [figure for figure in fabric if figure.key == "look-hood-front"]
+    assert isinstance(front.drawing, FabricDrawing)
+    view = front.drawing.view
+    empty = [i for i in range(view.columns) if all(line[i] < 0 for line in view.cells)]
+    assert empty
+    shown = picture(front, ON_PAGE, grain=ON_SCREEN).svg.decode()
+    (rect,) = re.findall(r'<rect x="([\d.]+)"[^>]* fill="var\(--paper\)"/>', shown)
+    unit = 360 - 30 - 30  # the fabric's width on the sheet, rulers at both sides
+    assert float(rect) == pytest.approx(empty[0] / view.columns * unit, abs=0.1)

@@ -327,10 +327,14 @@ def test_panels_are_no_offer_where_the_yarn_runs_out(scarf: Design) -> None:
     assert "runs out: the panels draw" in offer.words
 
 
-@pytest.mark.parametrize("name", ["tern-point-kerchief", "tern-point-mitts"])
-def test_what_is_no_straight_piece_is_not_made_of_panels(name: str) -> None:
-    """A triangle, and a pair."""
+@pytest.mark.parametrize(
+    ("name", "more"), [("tern-point-kerchief", {"depth": 300.0}), ("tern-point-mitts", {})]
+)
+def test_what_is_no_straight_piece_is_not_made_of_panels(name: str, more: dict[str, float]) -> None:
+    """A triangle whose depth is given, and a pair."""
     design = read_any(name)
+    sizes = tuple(replace(s, measures={**s.measures, **more}) for s in design.sizes)
+    design = replace(design, sizes=sizes)
     result = refit(design, Reader(board=replace(design.loom, pegs=10)))
     offer = next(o for o in result.offers if o.way is Way.PANELS)
     assert not offer.possible

@@ -156,3 +156,16 @@ def test_words_and_data() -> None:
     )
     assert run.as_data()["repeat_m"] == pytest.approx(3.3)
     assert along_yarn(2.5, UnitSystem.INCHES) == "2.7 yd (2.5 m)"
+
+
+def test_names_on_ball_bands_are_colours_that_can_be_told_from_grey() -> None:
+    from pegwright.yarn.colour_names import YARN_COLOURS
+
+    run = parse_colour_run("Rust 30 cm, Sea  green 1 m, red 2 m, slate #000001 1 m")
+    assert [c.hex for c in run.colours] == [
+        YARN_COLOURS["rust"],
+        YARN_COLOURS["sea green"],
+        "#ff0000",  # the web's own
+        "#000001",  # a code goes before a name
+    ]
+    assert all(Colour(name, hex_).hex == hex_ for name, hex_ in YARN_COLOURS.items())

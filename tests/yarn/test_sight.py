@@ -5,9 +5,16 @@ from __future__ import annotations
 import pytest
 from coloraide import Color
 
-from pegwright.errors import BadInput
+from pegwright.errors import BadInput, Severity
 from pegwright.yarn.colour import Colour
-from pegwright.yarn.sight import CLOSE, Vision, check_sight, difference, seen_as
+from pegwright.yarn.sight import (
+    CLOSE,
+    Vision,
+    check_sight,
+    difference,
+    seen_as,
+    sight_findings,
+)
 
 
 def test_the_library_gives_the_published_differences() -> None:
@@ -86,3 +93,12 @@ def test_one_colour_and_too_many() -> None:
     many = [Colour(f"grey {i}", f"#{i:06x}") for i in range(61)]
     with pytest.raises(BadInput, match="at most 60"):
         check_sight(many)
+
+
+def test_colours_that_are_close_are_one_note() -> None:
+    close = check_sight([Colour("ink", "#101418"), Colour("coal", "#111519")])
+    (found,) = sight_findings(close)
+    assert (found.name, found.severity) == ("colours-close", Severity.NOTE)
+    assert "ink and coal" in found.what
+    apart = check_sight([Colour("black", "#000000"), Colour("white", "#ffffff")])
+    assert sight_findings(apart) == ()

@@ -1,4 +1,4 @@
-"""The reader's own board, and her spacers, as options that several commands take."""
+"""Options that describe a maker's own board and spacers, the same for every command."""
 
 from __future__ import annotations
 
@@ -12,11 +12,11 @@ if TYPE_CHECKING:
 
 __all__ = ["add_board", "add_spacers", "board_of", "names_a_board", "spacers_of"]
 
-_LOOM_OPTIONS = ("arrangement", "pegs", "pitch", "gap", "peg_diameter")
+_OPTIONS = ("arrangement", "pegs", "pitch", "gap", "peg_diameter")
 
 
 def add_board(parser: argparse.ArgumentParser, words: str) -> None:
-    """The options of a board; ``words`` say what they are for."""
+    """The options of a board, in a group of their own."""
     board = parser.add_argument_group("your board", words)
     board.add_argument("--pegs", type=int, metavar="N", help="pegs in one row")
     board.add_argument("--pitch", metavar="LENGTH", help="peg to peg, centre to centre")
@@ -28,7 +28,7 @@ def add_board(parser: argparse.ArgumentParser, words: str) -> None:
 
 
 def add_spacers(group: argparse._ArgumentGroup) -> None:
-    """The options of spacers."""
+    """The options ``--spacers`` and ``--bare-gap``."""
     group.add_argument(
         "--spacers", metavar="LENGTHS", help='thicknesses that you have: "1/4 in, 1/8 in"'
     )
@@ -36,21 +36,29 @@ def add_spacers(group: argparse._ArgumentGroup) -> None:
 
 
 def names_a_board(options: argparse.Namespace) -> bool:
-    """Whether any measure of a board was given."""
-    return any(getattr(options, name) is not None for name in _LOOM_OPTIONS)
+    """Whether any of the board's options was given."""
+    return any(getattr(options, name) is not None for name in _OPTIONS)
 
 
 def board_of(options: argparse.Namespace, base: Loom | None, pegs: int | None = None) -> Loom:
     """The board of the options; what they leave out is taken from ``base``.
 
-    :param pegs: pegs in one row where neither says so.
-    :raises BadUse: where a measure is missing.
+    :param pegs: for a board that stands alone, where no number was given.
+    :raises BadUse: for a measure that neither gives.
     """
     from pegwright.errors import BadUse
     from pegwright.loom.board import Arrangement, Loom
 
     arrangement = options.arrangement or (base.arrangement if base else Arrangement.OPPOSED)
     double = arrangement in (Arrangement.OPPOSED, Arrangement.OFFSET)
+    number = options.pegs if options.pegs is not None else base.pegs if base else pegs
+
+    def needed(option: str) -> BadUse:
+        return BadUse(
+            f"{option} is needed where no design is named",
+            hint=f'pegwright {options.command} --pitch "7/16 in" --gap "1 in"'
+            ' --peg-diameter "3/16 in" --category 4',
+        )
 
     def length(name: str, usual: float | None) -> float:
         given = getattr(options, name)
@@ -58,30 +66,26 @@ def board_of(options: argparse.Namespace, base: Loom | None, pegs: int | None = 
         if given is not None:
             return length_option(given, option)
         if usual is None:
-            raise BadUse(
-                f"{option} is needed where no design is named",
-                hint=f'pegwright {options.command} --pitch "7/16 in" --gap "1 in"'
-                ' --peg-diameter "3/16 in" --category 4',
-            )
+            raise needed(option)
         return usual
 
-    count = options.pegs if options.pegs is not None else base.pegs if base else pegs
-    if count is None:
-        raise BadUse("--pegs is needed where no design is named", hint="--pegs 44")
+    if number is None:
+        raise needed("--pegs")
     return Loom(
         Arrangement(arrangement),
-        int(count),
+        int(number),
         length("pitch", base.pitch_mm if base else None),
         length("gap", (base.gap_mm or None) if base else None) if double else 0.0,
         length("peg_diameter", base.peg_diameter_mm if base else None),
+        base.peg_height_mm if base else 25.0,
         name="your board",
     )
 
 
 def spacers_of(options: argparse.Namespace) -> tuple[tuple[float, ...], float]:
-    """Thicknesses of the spacers, and the gap with none in, mm.
+    """The thicknesses that were given, and the gap with no spacers in, all in mm.
 
-    :raises BadUse: where the gap with none in is missing.
+    :raises BadUse: where the bare gap is not given.
     """
     from pegwright.errors import BadUse
 

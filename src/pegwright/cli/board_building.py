@@ -20,10 +20,14 @@ from pegwright.cli.board_options import (
 from pegwright.cli.reading import add_units, chosen_units
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from pegwright.errors import Finding
+    from pegwright.loom.board import Loom
     from pegwright.loom.plan import BoardPlan
     from pegwright.loom.reading import BoardReading
     from pegwright.loom.tolerance import Tolerance
+    from pegwright.loom.visit import Visit
     from pegwright.measured import Measured
     from pegwright.pattern.board_plan import BoardDocument, WrapFact
     from pegwright.units import UnitSystem
@@ -123,10 +127,14 @@ def _wrap_fact(options: argparse.Namespace, plan: BoardPlan) -> WrapFact | None:
         return None
     wrap, over = wrap_of(options, plan.loom)
     visits = wrap.visits(plan.loom, 1, over)
-    # A wrap that ends elsewhere than it began has no whole course on one pass.
-    closed = plan.loom.number(visits[0].peg) == plan.loom.number(visits[-1].peg)
+    closed = _comes_back(plan.loom, visits)
     found = measure(plan.loom, visits, plan.spec.yarn_mm, options.slack or 1.0, closed)
     return WrapFact(wrap.name, over, found.length_mm)
+
+
+def _comes_back(loom: Loom, visits: Sequence[Visit]) -> bool:
+    """Whether a course ends at the column where it began."""
+    return loom.number(visits[0].peg) == loom.number(visits[-1].peg)
 
 
 def _plan_words(document: BoardDocument) -> list[str]:
@@ -232,15 +240,17 @@ def _tolerance(options: argparse.Namespace) -> None:
             hint="--category 4, --wraps-per-inch 10 or --yarn-diameter 2.4mm",
         )
     wrap, columns = wrap_of(options, loom, whole=True)
+    visits = wrap.visits(loom, 1, columns)
     meet = None if options.meet is None else length_option(options.meet, "--meet")
     found = tolerance(
         loom,
-        wrap.visits(loom, 1, columns),
+        visits,
         yarn_mm,
         part=0.03 if options.part is None else options.part,
         meet_mm=meet,
         confidence=0.9 if options.sure is None else options.sure,
         seed=1 if options.seed is None else options.seed,
+        closed=_comes_back(loom, visits),
     )
     if options.json:
         screen.say_json(_tolerance_data(found))

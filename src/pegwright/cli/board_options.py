@@ -167,10 +167,7 @@ def refuse_others(options: argparse.Namespace) -> None:
 
 def board_spec(options: argparse.Namespace) -> BoardSpec:
     """The board that a plan is asked for; the gap is looked for where a wrap test is wanted."""
-    from pegwright.errors import BadUse
     from pegwright.loom.board import Arrangement
-    from pegwright.loom.nearest import check_spec
-    from pegwright.loom.plan import spec_for_wrap
     from pegwright.loom.spec import BoardSpec, Join
 
     arrangement = Arrangement(options.arrangement or "opposed")
@@ -204,9 +201,16 @@ def board_spec(options: argparse.Namespace) -> BoardSpec:
     )
     if spacers:
         spec = replace(spec, spacers_mm=spacers)
-    if options.wanted is None:
-        return spec
-    if not double or not yarn_mm:
+    return spec if options.wanted is None else _for_wrap(options, spec)
+
+
+def _for_wrap(options: argparse.Namespace, spec: BoardSpec) -> BoardSpec:
+    """The board with the gap at which the wrap test draws what is wanted."""
+    from pegwright.errors import BadUse
+    from pegwright.loom.nearest import check_spec
+    from pegwright.loom.plan import spec_for_wrap
+
+    if not spec.is_double or not spec.yarn_mm:
         raise BadUse(
             "--wanted finds the gap of a double board for a yarn",
             hint="add --category 4, or give --gap instead",

@@ -24,7 +24,7 @@ WORDS = "part a ball evenly, or in given shares, by weighing what remains"
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare what the command takes."""
-    parser.add_argument("ball", metavar="MASS", help='what the whole ball weighs, as "85 g"')
+    parser.add_argument("whole", metavar="MASS", help='what the whole ball weighs, as "85 g"')
     how = parser.add_mutually_exclusive_group(required=True)
     how.add_argument("--into", type=int, metavar="N", help="so many equal parts")
     how.add_argument("--shares", metavar="SHARES", help='each part of the whole: "1/2, 1/4, 1/4"')
@@ -41,7 +41,7 @@ def run(options: argparse.Namespace) -> int:
     """Part it; with a design, how even the parts are is told in rows too."""
     from pegwright.yarn.split import split_ball
 
-    ball_g = mass_option(options.ball, "MASS")
+    ball_g = mass_option(options.whole, "MASS")
     scale_g = mass_option(options.scale, "--scale")
     yarn, design = which_yarn(options)
     parts = options.into if options.into is not None else _shares(options.shares)

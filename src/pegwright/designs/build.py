@@ -80,6 +80,7 @@ def build(form: DesignForm, source: str, outline: Outline) -> Design:
         colour_runs=MappingProxyType(runs),
         prices=MappingProxyType({y.name: y.price for y in form.yarns if y.price is not None}),
         costing=None if form.cost is None else _costing(form.cost),
+        version=form.design.version or "",
         source=source,
     )
 

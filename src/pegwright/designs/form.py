@@ -8,6 +8,7 @@ schema is generated from here too, so every description is written for the maker
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from typing import Annotated, Any, Final
 
@@ -110,6 +111,18 @@ def _one_line(value: str) -> str:
     return value
 
 
+def _version(value: str) -> str:
+    if re.fullmatch(r"[0-9A-Za-z](?:[0-9A-Za-z.-]{0,18}[0-9A-Za-z])?", value) is None:
+        raise Refused(
+            BadInput(
+                "a version is a short number or name",
+                given=value,
+                hint='write version = "1.1", with letters, digits, dots and hyphens',
+            )
+        )
+    return value
+
+
 def _plain_text(value: str) -> str:
     bad = sorted({c for c in value if not (c.isprintable() or c == "\n")})
     if bad:
@@ -141,6 +154,7 @@ PositiveMass = Annotated[
 ]
 Name = Annotated[str, Field(min_length=1, max_length=120), AfterValidator(_one_line)]
 Words = Annotated[str, Field(max_length=2000), AfterValidator(_plain_text)]
+Version = Annotated[str, Field(max_length=20), AfterValidator(_version)]
 Number = Annotated[float, Field(allow_inf_nan=False)]
 Stops = Annotated[str, Field(pattern="^(F|B|FB|BF)?$")]
 
@@ -154,6 +168,10 @@ class DesignTable(_Form):
 
     title: Name = Field(description="The pattern's title; file names are made from it.")
     summary: Words = Field(default="", description="One or two sentences on what it is.")
+    version: Version | None = Field(
+        default=None,
+        description="The pattern's own version, as 1.1; it is printed, and errata name it.",
+    )
     garment: str = Field(
         max_length=120, description="Which garment (see: pegwright list garments)."
     )

@@ -88,6 +88,7 @@ class Design:
     :param colour_runs: the colours along a yarn that changes colour, by yarn name.
     :param prices: what a ball costs, by yarn name, where given.
     :param costing: what work is worth; None where the design does not say.
+    :param version: the pattern's own version as its maker counts, such as ``1.1``; "" for none.
     :param source: the file's text as read, for the digest; two designs that say the same in other
         words are equal.
     """
@@ -110,6 +111,7 @@ class Design:
     colour_runs: Mapping[str, ColourRun] = field(default_factory=dict)
     prices: Mapping[str, float] = field(default_factory=dict)
     costing: Costing | None = None
+    version: str = ""
     source: str = field(default="", compare=False)
 
     @property

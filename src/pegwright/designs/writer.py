@@ -78,12 +78,13 @@ def _design(design: Design) -> dict[str, Value]:
     values: dict[str, Value] = {
         "title": design.title,
         "summary": design.summary,
+        "version": design.version,
         "garment": design.garment,
         "wrap": design.wrap.name,
         "units": str(design.units),
         "margin": design.margin,
     }
-    return _without(values, summary="", margin=DEFAULT_MARGIN)
+    return _without(values, summary="", version="", margin=DEFAULT_MARGIN)
 
 
 def _loom(design: Design) -> dict[str, Value]:

@@ -30,6 +30,7 @@ class LoopFinder:
 
     def __init__(self, fabric: Fabric) -> None:
         self.fabric = fabric
+        self.loops = fabric.loops
         self._laid = [block for block in fabric.blocks if block.loops]
         self._firsts = [_first(block) for block in self._laid]
 
@@ -38,7 +39,7 @@ class LoopFinder:
 
         :raises BadInput: where the fabric has no such loop.
         """
-        if not 0 <= number < self.fabric.loops:
+        if not 0 <= number < self.loops:
             raise BadInput("the fabric has no such loop", given=number)
         at = self._laid[bisect_right(self._firsts, number) - 1]
         while isinstance(at, Tile):

@@ -46,8 +46,8 @@ class Words:
     knit_over: str = "Knit over"
     make_up: str = "Make it up"
     cautions: str = "Take care"
-    opening: str = "Welcome. We are going to make {title}."
-    closing: str = "That is {title}. Thank you for knitting along."
+    opening: str = "Welcome. This is what we are going to make: {title}."
+    closing: str = "And there it is: {title}. Thank you for knitting along."
     end: str = "Thank you"
     end_line: str = "{title}"
 

@@ -7,7 +7,7 @@
 
     [colours]
     accent = "#0b4f6c"
-    mend = true              # colours that cannot be read are mended instead of refused
+    mend = true  # colours that cannot be read are mended instead of refused
 
     [speed]
     words_per_minute = 130
@@ -16,17 +16,19 @@
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import asdict
 from typing import Annotated, Any
 
-from pydantic import BaseModel, ConfigDict, Field, create_model
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, create_model
 
 from pegwright.designs import reader
 from pegwright.designs.check import checked_as
+from pegwright.designs.form import Refused
 from pegwright.designs.outline import Outline
 from pegwright.designs.outline import Path as KeyPath
 from pegwright.designs.problems import Problems, nearest
-from pegwright.errors import PegwrightError
+from pegwright.errors import BadInput, Finding, PegwrightError
 from pegwright.lesson.contrast import mended, nearest_readable, too_close
 from pegwright.lesson.template import (
     FILLED_IN,
@@ -46,7 +48,16 @@ MOST_LETTERS = 300
 
 _STRICT = ConfigDict(extra="forbid", strict=True)
 _TEXT = Annotated[str, Field(max_length=MOST_LETTERS)]
-_HEX = Annotated[str, Field(pattern=r"^#[0-9a-fA-F]{6}$")]
+
+
+def _hex(value: str) -> str:
+    if re.fullmatch(r"#[0-9a-fA-F]{6}", value):
+        return value.lower()
+    what = "a colour is written as a hash and six letters or digits here"
+    raise Refused(BadInput(what, given=value, hint='for example "#0b4f6c"'))
+
+
+_HEX = Annotated[str, AfterValidator(_hex)]
 _PACE = Annotated[float, Field(gt=0, le=1000)]
 
 
@@ -55,13 +66,13 @@ def _table(name: str, words: str, keys: dict[str, Any]) -> type[BaseModel]:
     return made
 
 
-WordsTable = _table("words", "Words.", {n: (_TEXT | None, None) for n in names_of(Words)})
+WordsTable = _table("words", "Words.", dict.fromkeys(names_of(Words), (_TEXT | None, None)))
 ColoursTable = _table(
     "colours",
     "Colours.",
-    {**{n: (_HEX | None, None) for n in names_of(Colours)}, "mend": (bool, False)},
+    {**dict.fromkeys(names_of(Colours), (_HEX | None, None)), "mend": (bool, False)},
 )
-SpeedTable = _table("speed", "Speed.", {n: (_PACE | None, None) for n in names_of(Speed)})
+SpeedTable = _table("speed", "Speed.", dict.fromkeys(names_of(Speed), (_PACE | None, None)))
 
 
 class TemplateForm(BaseModel):
@@ -97,7 +108,8 @@ def read_template(text: str, name: str = "template") -> Template:
         _check_words(problems, key, value)
     keys = _given(form.colours)
     mend = bool(keys.pop("mend", False))
-    colours, findings = Colours(**keys), ()
+    colours = Colours(**keys)
+    findings: tuple[Finding, ...] = ()
     if mend:
         with problems.catch(("colours",)):
             colours, findings = mended(colours)

@@ -233,6 +233,9 @@ def _prepare(connection: sqlite3.Connection, path: Path, migrations: Sequence[Mi
     """Mark a new file, bring an old one up to date, and set how this connection works."""
     connection.execute("PRAGMA synchronous = FULL")
     connection.execute("PRAGMA foreign_keys = ON")
+    if _is_ours(connection) and version_of(connection) == len(migrations):
+        connection.execute("PRAGMA journal_mode = WAL")  # where its making was cut short before it
+        return  # nothing to write, so nobody who is writing has to be waited for
     connection.execute("BEGIN IMMEDIATE")
     try:
         empty = connection.execute("SELECT count(*) FROM sqlite_master").fetchone() == (0,)

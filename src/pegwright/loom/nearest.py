@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 
 from pegwright.errors import NotPossible
 from pegwright.loom.board import MOST_PEGS
-from pegwright.loom.spec import BoardSpec, Join, ring_radius_mm
+from pegwright.loom.spec import LONGEST_MM, BoardSpec, Join, ring_radius_mm
 
 __all__ = ["BoardNotPossible", "Problem", "check_spec", "nearest_spec"]
 
@@ -261,14 +261,17 @@ def _depth(spec: BoardSpec) -> _Answer:
 def _longer_than_stock(spec: BoardSpec) -> _Answer:
     if spec.is_ring or spec.length_mm <= spec.wood.length_mm + _SAME_MM:
         return spec, None
-    room = spec.wood.length_mm - 2 * spec.end_margin_mm - spec.shift_mm
+    ends = 2 * spec.end_margin_mm + spec.shift_mm
+    room = spec.wood.length_mm - ends
     pegs = math.floor(room / spec.pitch_mm + _SAME_MM) + 1 if room >= 0 else 0
     given = f"{spec.pegs} pegs need {_mm(spec.length_mm)}, the wood is {_mm(spec.wood.length_mm)}"
     what = "the board is longer than the wood"
     if pegs >= 1:
         mend = f"take {pegs} pegs a side, or wood {_mm(_up(spec.length_mm))} long"
         return replace(spec, pegs=pegs), Problem(what, given, mend)
-    wood = replace(spec.wood, length_mm=_up(spec.length_mm))
+    most = math.floor((LONGEST_MM - ends) / spec.pitch_mm) + 1
+    spec = replace(spec, pegs=min(spec.pegs, most))
+    wood = replace(spec.wood, length_mm=min(_up(spec.length_mm), LONGEST_MM))
     mend = f"take wood {_mm(wood.length_mm)} long"
     return replace(spec, wood=wood), Problem(what, given, mend)
 
@@ -295,6 +298,8 @@ def _ring(spec: BoardSpec) -> _Answer:
     if most >= max(fewest, 3):
         mend = f"take {most} pegs, or wood {_mm(_up(spec.length_mm))} wide"
         return replace(spec, pegs=most), Problem(what, given, mend)
+    if spec.length_mm > LONGEST_MM:
+        spec = replace(spec, pegs=fewest)
     side = _up(spec.length_mm)
     wood = replace(spec.wood, width_mm=side, length_mm=max(side, spec.wood.length_mm))
     return replace(spec, wood=wood), Problem(what, given, f"take wood {_mm(side)} wide")

@@ -109,20 +109,24 @@ def tolerance(
     confidence: float = 0.9,
     boards: int = 200,
     seed: int = 1,
+    closed: bool = True,
 ) -> Tolerance:
     """How far off the pegs of a loom may stand.
 
-    :param visits: one course of a wrap, which comes back to where it began.
+    :param visits: one course of a wrap.
     :param part: the part of its length by which a loop may differ, above 0 and to 0.5.
     :param meet_mm: how far along the row a pair may mis-meet; a tenth of the pitch where it is left
         out (common practice, no source).
     :param confidence: how often a whole board must be right, above 0 and below 1.
     :param boards: boards drawn by chance, 20 to 400.
+    :param closed: the course comes back to where it began.  Of an open one the first two loops are
+        left out, which are not whole.
     :raises BadInput: for values out of their range, or yarn that cannot pass.
     """
     _check(part, meet_mm, confidence, boards)
     check_yarn_passes(loom, yarn_diameter_mm)
-    sensitivity = loop_sensitivity(loom, visits, yarn_diameter_mm)
+    wrap = _Wrap(loom, visits, yarn_diameter_mm, closed)
+    sensitivity = _sensitivity(loom, wrap)
     parts = sensitivity.parts_per_mm
     reach = _reach(confidence, len(parts))
     allowed_meet = None
@@ -138,27 +142,30 @@ def tolerance(
         confidence=confidence,
         meet_sd_mm=None if allowed_meet is None else _meet_sd(allowed_meet, confidence, loom.pegs),
         linear_sd_mm=linear,
-        sampled_sd_mm=_sampled(
-            loom, visits, yarn_diameter_mm, part, confidence, boards, seed, linear
-        ),
-        worst=loom.address(visits[worst].peg),
+        sampled_sd_mm=_sampled(loom, wrap, part, confidence, boards, seed, linear),
+        worst=loom.address(visits[worst + wrap.skipped].peg),
         gap_mm=part * whole / gap if gap > 0 else None,
         boards=boards,
     )
 
 
 def loop_sensitivity(
-    loom: Loom, visits: Sequence[Visit], yarn_diameter_mm: float
+    loom: Loom, visits: Sequence[Visit], yarn_diameter_mm: float, closed: bool = True
 ) -> LoopSensitivity:
-    """How each loop of a closed course changes with the places of its pegs.
+    """How each loop of a course changes with the places of its pegs.
 
     Central differences: every peg is moved both ways along both axes, one path each.
+
+    :param closed: as for :func:`tolerance`.
     """
+    return _sensitivity(loom, _Wrap(loom, visits, yarn_diameter_mm, closed))
+
+
+def _sensitivity(loom: Loom, wrap: _Wrap) -> LoopSensitivity:
     places = np.array(centres(loom), dtype=np.float64)
-    wrap = _Wrap(loom, visits, yarn_diameter_mm)
     plain = wrap.drawn(places)
     squares = np.zeros_like(plain)
-    for peg in sorted({v.peg for v in visits}):
+    for peg in wrap.pegs:
         for axis in (0, 1):
             step = np.zeros_like(places)
             step[peg, axis] = _STEP_MM
@@ -176,28 +183,37 @@ def loop_sensitivity(
 class _Wrap:
     """A course whose pegs may be moved about."""
 
-    def __init__(self, loom: Loom, visits: Sequence[Visit], yarn_diameter_mm: float) -> None:
-        if len(visits) < 2:
-            raise BadInput("a course of a wrap visits two pegs or more", given=len(visits))
+    def __init__(
+        self, loom: Loom, visits: Sequence[Visit], yarn_diameter_mm: float, closed: bool
+    ) -> None:
+        self.closed = closed
+        self.skipped = 0 if closed else 2
+        if len(visits) < 2 + self.skipped:
+            raise BadInput(
+                f"a course of a wrap visits {2 + self.skipped} pegs or more", given=len(visits)
+            )
+        self.pegs = sorted({v.peg for v in visits})
         self._peg = np.array([v.peg for v in visits])
         self._turn = np.array([float(v.turn) for v in visits])
         self._round = np.array([v.encircled for v in visits])
         self._radius = (loom.peg_diameter_mm + yarn_diameter_mm) / 2
 
     def drawn(self, places: Floats) -> Floats:
-        """Yarn of each loop, mm, the course joined to itself; places (pegs, 2)."""
+        """Yarn of each loop, mm, a closed course joined to itself; places (pegs, 2)."""
         at = places[self._peg]
-        path = taut_path(self._circles(at[:, 0], at[:, 1], self._turn, self._round), closed=True)
-        return path.drawn_mm
+        path = taut_path(self._circles(at[:, 0], at[:, 1], self._turn, self._round), self.closed)
+        return path.drawn_mm[self.skipped :]
 
     def drawn_many(self, places: Floats) -> Floats:
-        """The same for many boards at once: places (boards, pegs, 2) give (boards, visits).
+        """The same for many boards at once: places (boards, pegs, 2) give (boards, loops).
 
-        The boards lie far apart in one long path.  Each course begins with its last two visits and
-        ends with its first, so that every loop has its neighbours.
+        The boards lie far apart in one long path.  A closed course begins with its last two visits,
+        so that every loop has its neighbours.
         """
         n = len(self._peg)
-        order = np.concatenate(([n - 2, n - 1], np.arange(n), [0]))
+        order = np.arange(n)
+        if self.closed:
+            order = np.concatenate(([n - 2, n - 1], order))
         at = places[:, self._peg[order], :].copy()
         at[:, :, 0] += np.arange(len(places))[:, None] * (_FARTHEST_MM / len(places))
         boards = len(places)
@@ -207,8 +223,7 @@ class _Wrap:
             np.tile(self._turn[order], boards),
             np.tile(self._round[order], boards),
         )
-        drawn = taut_path(circles).drawn_mm.reshape(boards, n + 3)
-        kept: Floats = drawn[:, 2 : n + 2]
+        kept: Floats = taut_path(circles).drawn_mm.reshape(boards, len(order))[:, 2:]
         return kept
 
     def _circles(self, x: Floats, y: Floats, turn: Floats, encircled: NDArray[np.bool_]) -> Circles:
@@ -217,8 +232,7 @@ class _Wrap:
 
 def _sampled(
     loom: Loom,
-    visits: Sequence[Visit],
-    yarn_diameter_mm: float,
+    wrap: _Wrap,
     part: float,
     confidence: float,
     boards: int,
@@ -230,7 +244,6 @@ def _sampled(
     The same chance is used for every sd, so that the answer is found by halving.
     """
     places = np.array(centres(loom), dtype=np.float64)
-    wrap = _Wrap(loom, visits, yarn_diameter_mm)
     plain = wrap.drawn(places)
     chance = np.random.default_rng(seed).standard_normal((boards, *places.shape))
 

@@ -102,7 +102,8 @@ def _subtitle(source: Source) -> str:
     board = "a double board" if source.loom.is_double else "one row of pegs"
     if source.loom.arrangement is Arrangement.RING:
         board = "a ring of pegs"
-    return f"knitted on {board} in {source.wrap.name}"
+    edition = f"; version {source.edition}" if source.edition else ""
+    return f"knitted on {board} in {source.wrap.name}{edition}"
 
 
 def _groups(source: Source) -> list[tuple[ProvedSize, ...]]:

@@ -38,8 +38,9 @@ def look_section(source: Source) -> Section | None:
         Figure(view.key, view.title, " ".join(view.words(source.units)), FabricDrawing(view))
         for view in views
     )
-    words = " ".join((_where_from(source, size), *check_sight(colours).words(source.units)))
-    return Section("look", "How it looks", (Paragraph(words), *figures))
+    told = Paragraph(_where_from(source, size))
+    seen = Paragraph(" ".join(check_sight(colours).words(source.units)))
+    return Section("look", "How it looks", (told, seen, *figures))
 
 
 def size_colours(source: Source, size: ProvedSize, joining: Joining | None = None) -> StitchColours:

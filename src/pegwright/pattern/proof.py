@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pegwright.knitting.wraps import Cloth
 from pegwright.pattern.model import ProofStatement
 from pegwright.pattern.source import Source
 
@@ -17,12 +18,14 @@ def proof_statement(source: Source) -> ProofStatement:
     named = ", ".join(s.name for s in sizes)
     which = f"the size {named}" if len(sizes) == 1 else f"all {len(sizes)} sizes ({named})"
     was = "was" if len(sizes) == 1 else "were"
+    double = source.wrap.cloth is Cloth.DOUBLE
+    faces = "both faces are joined in every row, and " if double else "and "
     sentences = (
         f"Before this pattern was written, {which} {was} knitted from end to end on a simulated "
         "loom.",
         f"It made {movements:,} movements of the hands and {loops:,} loops. Every loop is held by "
-        "another loop, a cord or a fastened end; both faces are joined in every row, and the edges "
-        "that are sewn are unbroken chains.",
+        f"another loop, a cord or a fastened end; {faces}the edges that are sewn are unbroken "
+        "chains.",
         "Counts, peg numbers, yarn and dimensions in this pattern were read from that run.",
         "A proof of the knitting is no promise of size: measure your own wrap test or swatch.",
     )

@@ -52,6 +52,7 @@ class Source:
     :param measure_words: what each body measure is, by name.
     :param digest: SHA-256 of what was executed, in hexadecimal.
     :param colour_runs: the colours along a yarn that changes colour, by its name.
+    :param edition: the pattern's own version, such as ``1.1``; ``version`` is Pegwright's.
     :param slack: yarn really drawn over taut geometry, which tells where such colours fall.
     """
 
@@ -72,3 +73,4 @@ class Source:
     digest: str
     colour_runs: Mapping[str, ColourRun] = field(default_factory=dict)
     slack: float = 1.0
+    edition: str = ""

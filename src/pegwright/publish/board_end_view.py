@@ -17,13 +17,13 @@ from pegwright.publish.drawing import (
     Rect,
     Text,
 )
-from pegwright.publish.figure_marks import SHEET, dimension, haloed
+from pegwright.publish.figure_marks import SHEET, dimension
 
 __all__ = ["draw_end_view"]
 
 _SIZE = 11.0
 _TOP = 40.0
-_SIDE = 84.0
+_SIDE = 92.0
 
 
 def draw_end_view(view: EndView, plan: BoardPlan) -> Drawing:
@@ -58,7 +58,7 @@ class _EndDrawing:
 
     def drawing(self) -> Drawing:
         marks = [*self.wood(), *self.pegs(), *self.bolt(), *self.measures()]
-        return Drawing(SHEET, self.ground + (74.0 if self.double else 52.0), tuple(marks))
+        return Drawing(SHEET, self.ground + 52.0, tuple(marks))
 
     def wood(self) -> Iterator[Mark]:
         thick, width = self.spec.wood.thickness_mm, self.spec.width_mm
@@ -118,11 +118,11 @@ class _EndDrawing:
             a, b = self.x(rows[0]), self.x(rows[1])
             at = ((a + b) / 2, y - 6)
             yield from dimension(a, y, b, y, f"gap {view.gap}", at=at)
-        y = self.z(0) + 20
+        y = self.z(0) + 18
         a, b = (0.0, spec.width_mm)
         yield from dimension(self.x(a), y, self.x(b), y, "", at=(0, 0))
-        yield from haloed(self.x((a + b) / 2), y, view.width, size=_SIZE)
-        y += 22
+        yield Text(self.x(a) - 8, y + 4, view.width, _SIZE, Anchor.END)
+        y += 20
         edge = spec.width_mm if self.double else 0.0
         ends = sorted((self.x(rows[0]), self.x(edge)))
         yield from dimension(ends[0], y, ends[1], y, "", at=(0, 0))
@@ -132,7 +132,7 @@ class _EndDrawing:
         yield Text(ends[1] + 8, y + 4, words, _SIZE, Anchor.START)
         if self.double:
             words = f"spacers {view.spacers}"
-            yield Text(ends[1] + 8, y + 22, words, _SIZE, Anchor.START)
+            yield Text(ends[1] + 8, y - 16, words, _SIZE, Anchor.START)
 
     def up(self, x: float, low: float, high: float, words: str) -> Iterator[Mark]:
         """An upright measure with its words turned, outside the board."""

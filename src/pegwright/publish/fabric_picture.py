@@ -19,6 +19,7 @@ from itertools import accumulate, groupby, pairwise
 
 from pegwright.pattern.fabric_view import FabricView, Stitch, ViewColour
 from pegwright.publish.drawing import ON_PAPER, SvgStyle, number, text_width, visible
+from pegwright.publish.fabric_grain import DRAWN, MOST_DRAWN, ON_SCREEN, PRINTED, Grain
 from pegwright.publish.fabric_letters import Letter, letters, spaced
 from pegwright.publish.fabric_loops import CURVES, DEEP_PART, Curve, thickness
 from pegwright.publish.figure_marks import SHEET
@@ -33,9 +34,6 @@ __all__ = [
     "fabric_sheet",
 ]
 
-MOST_DRAWN = 6000
-"""Most stitches that are drawn one by one."""
-
 _LEFT = 30.0
 _RIGHT = 12.0
 _TOP = 30.0
@@ -48,28 +46,6 @@ _WIDEST_WALE = 26.0
 _TALLEST = 1500.0
 _TOGETHER = 8  # stitches alike that are drawn as one bunch
 _FINE = 7.0  # wales narrower than this are drawn without the plies of the yarn
-
-
-@dataclass(frozen=True, slots=True)
-class Grain:
-    """How fine a picture is.
-
-    :param most_drawn: more stitches are painted, not drawn.
-    :param dots: most dots across a wale of a painting.
-    """
-
-    most_drawn: int
-    dots: float
-
-
-DRAWN = Grain(MOST_DRAWN, 96.0)
-"""For a file of its own: drawn as long as it can be, and painted finely."""
-
-ON_SCREEN = Grain(1200, 20.0)
-"""For a page on a phone, which is slow with many thousand lines."""
-
-PRINTED = Grain(0, 16.0)
-"""For print: there a thousand drawn stitches are many bytes, and 16 dots are fine enough."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +92,7 @@ def fabric_sheet(
     layout = _layout(view, _TOP if titled else _TOP_BARE)
     tall = view.lines * layout.course
     painted = view.lines * view.columns > grain.most_drawn
-    fabric = _painted(view, layout, grain) if painted else _drawn(view, layout)
+    fabric = _painted(view, layout, grain, style) if painted else _drawn(view, layout)
     spots = letters(view, layout.edges, layout.course) if lettered else ()
     foot = layout.top + tall
     key, height = _key(view, foot + _RULER + 14.0, style, bool(spots) or not lettered)
@@ -290,7 +266,7 @@ def _furrows(view: FabricView, layout: _Layout) -> str:
     )
 
 
-def _painted(view: FabricView, layout: _Layout, grain: Grain) -> str:
+def _painted(view: FabricView, layout: _Layout, grain: Grain, style: SvgStyle) -> str:
     """The fabric as a painting set into the sheet, three dots a unit at most."""
     from pegwright.publish.fabric_raster import paint, png
 
@@ -299,7 +275,29 @@ def _painted(view: FabricView, layout: _Layout, grain: Grain) -> str:
     return (
         f'<image width="{number(layout.width)}" height="{number(view.lines * layout.course)}" '
         f'preserveAspectRatio="none" href="data:image/png;base64,{data}"/>'
+        + _openings(view, layout, style)
     )
+
+
+def _openings(view: FabricView, layout: _Layout, style: SvgStyle) -> str:
+    """Paper where there is no stitch: a painting knows only white, and the paper may be dark."""
+    found: dict[tuple[int, int], list[int]] = {}
+    for line, cells in enumerate(view.cells):
+        for empty, group in groupby(range(view.columns), key=lambda i: cells[i] < 0):
+            if empty:
+                run = list(group)
+                found.setdefault((run[0], run[-1] + 1), []).append(line)
+    parts = []
+    for (first, last), lines in found.items():
+        x0, x1 = layout.edges[first], layout.edges[last]
+        for _, near in groupby(enumerate(lines), key=lambda pair: pair[1] - pair[0]):
+            at = [line for _, line in near]
+            top, tall = at[0] * layout.course - 0.6, len(at) * layout.course + 1.2  # no white rim
+            parts.append(
+                f'<rect x="{number(x0)}" y="{number(top)}" width="{number(x1 - x0)}" '
+                f'height="{number(tall)}" fill="{style.paper}"/>'
+            )
+    return "".join(parts)
 
 
 # --- the frame ----------------------------------------------------------------------------------

@@ -17,7 +17,7 @@ from pegwright.pattern.model import (
     WrapDrawing,
 )
 from pegwright.publish.drawing import ON_PAPER, Drawing, SvgStyle, svg
-from pegwright.publish.fabric_picture import DRAWN, Grain, fabric_sheet
+from pegwright.publish.fabric_grain import DRAWN, Grain
 from pegwright.publish.figure_board import draw_set_up, draw_wrap
 from pegwright.publish.figure_chart import draw_chart
 from pegwright.publish.figure_knit_over import draw_knit_over
@@ -77,6 +77,8 @@ def picture(figure: Figure, style: SvgStyle = ON_PAPER, *, grain: Grain = DRAWN)
             hint="say in one or two sentences what the figure shows",
         )
     if isinstance(figure.drawing, FabricDrawing):
+        from pegwright.publish.fabric_picture import fabric_sheet
+
         sheet = fabric_sheet(figure.drawing.view, style=style, titled=False, grain=grain)
         return Picture(*sheet)
     drawing = draw(figure)

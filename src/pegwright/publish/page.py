@@ -23,7 +23,7 @@ from pegwright.pattern.model import (
     TableBlock,
 )
 from pegwright.publish.drawing import ON_PAGE
-from pegwright.publish.fabric_picture import ON_SCREEN
+from pegwright.publish.fabric_grain import ON_SCREEN
 from pegwright.publish.figures import picture
 from pegwright.publish.html import Content, Markup, element, text
 from pegwright.publish.words import (

@@ -29,7 +29,7 @@ from pegwright.pattern.model import (
     TableBlock,
 )
 from pegwright.publish.drawing import visible
-from pegwright.publish.fabric_picture import PRINTED
+from pegwright.publish.fabric_grain import PRINTED
 from pegwright.publish.figures import picture
 from pegwright.publish.words import (
     SEVERITY,

@@ -14,7 +14,7 @@ from pegwright.designs.reader import MOST_BYTES, read_bytes
 from pegwright.designs.starter import starter_text
 from pegwright.errors import BadInput, NotPossible
 from pegwright.library.records import DesignText, Kind, Record
-from pegwright.studio.desk import DeskDesign, DesignView, text_body
+from pegwright.studio.desk import DesignView, DeskDesign, text_body
 from pegwright.studio.edits import Change, Deed, Value, path_of
 from pegwright.studio.fabric import FabricPicture, fabric_of
 from pegwright.studio.refusals import ANSWERS, NotThere, TooLarge
@@ -95,7 +95,7 @@ class NameAsked(_Asked):
 
 
 class TakeAsked(_Asked):
-    """A record of the library to take into the design; ``row`` is the yarn to put it in place of."""
+    """A record of the library to take in; ``row`` is the yarn that it takes the place of."""
 
     revision: Revision
     record: RecordId
@@ -173,7 +173,7 @@ def import_design(file: Annotated[UploadFile, File()], studio: TheStudio) -> Des
 @router.get("/{design_id}")
 def get_design(design_id: RecordId, studio: TheStudio) -> DesignView:
     """A design with everything that it comes to."""
-    return studio.desk.work(design_id, lambda design: None)
+    return studio.desk.view(design_id)
 
 
 @router.patch("/{design_id}/fields")

@@ -191,9 +191,7 @@ def weighings(record_id: RecordId, studio: TheStudio) -> list[WeighingEntry]:
     """What a yarn weighed, the latest weighing first."""
     _check_yarn(record_of(studio, record_id))
     return [
-        WeighingEntry(
-            id=w.id, at=w.at, balls_g=list(w.balls_g), total_g=w.total_g, note=w.note
-        )
+        WeighingEntry(id=w.id, at=w.at, balls_g=list(w.balls_g), total_g=w.total_g, note=w.note)
         for w in reversed(studio.library.weighings(record_id))
     ]
 

@@ -84,7 +84,7 @@ def one_page(
 
 @router.get("/{design_id}/pack", response_class=Response)
 def pack(design_id: RecordId, studio: TheStudio, wanted: TheWanted) -> Response:
-    """Everything that is printed of a design, as one zip: PDF, page, figures, proof, design file."""
+    """All that is printed of a design, as one zip: PDF, page, figures, proof, design file."""
     design = _design(studio, design_id, wanted)
     pattern = _pattern(studio, design_id, wanted)
     files = {**making.files(pattern, wanted.style), f"{pattern.key}.toml": design.source.encode()}

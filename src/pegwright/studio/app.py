@@ -20,11 +20,12 @@ from types import ModuleType
 from fastapi import FastAPI
 from fastapi.exceptions import RequestValidationError
 from fastapi.telemetry import TelemetryConfig
+from starlette.applications import Starlette
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.staticfiles import StaticFiles
-from starlette.types import Scope
+from starlette.types import ASGIApp
 
 from pegwright import __version__
 from pegwright.errors import BadInput, PegwrightError, Place
@@ -94,17 +95,16 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     return app
 
 
-def trouble_app(settings: Settings, error: PegwrightError) -> FastAPI:
+def trouble_app(settings: Settings, error: PegwrightError) -> ASGIApp:
     """An app that says on every page why the library cannot be opened, and touches nothing."""
-    app = FastAPI(docs_url=None, redoc_url=None, openapi_url=None, telemetry=_NO_TELEMETRY)
-    _add_static(app)
 
-    @app.get("/{path:path}")
-    def trouble(request: Request, path: str) -> Response:
+    async def trouble(_: Request) -> Response:
         return trouble_page(error)
 
-    app.add_middleware(Guard, settings=settings, token=new_token())
-    return app
+    app = Starlette()
+    _add_static(app)
+    app.add_route("/{path:path}", trouble)
+    return Guard(app, settings=settings, token=new_token())
 
 
 @asynccontextmanager
@@ -149,7 +149,7 @@ class _Fresh(StaticFiles):
         return answer
 
 
-def _add_static(app: FastAPI) -> None:
+def _add_static(app: Starlette) -> None:
     for path, package, folder in (
         ("/static", "pegwright.studio", "static"),
         ("/fonts", "pegwright.publish", "fonts"),
@@ -172,7 +172,9 @@ def _answer(
 ) -> Response:
     """An error as JSON where a script asked, as a page where a person did."""
     if request.url.path.startswith("/api/") or "text/html" not in request.headers.get("accept", ""):
-        return JSONResponse(error.as_data(), status, {"cache-control": "no-store", **(headers or {})})
+        return JSONResponse(
+            error.as_data(), status, {"cache-control": "no-store", **(headers or {})}
+        )
     return error_page(request, error, status)
 
 
@@ -201,6 +203,7 @@ async def _http(request: Request, error: Exception) -> Response:
     words = {
         404: "there is no such page",
         405: "this cannot be done here",
+        413: "this is more than the studio takes at a time",
     }.get(error.status_code, str(error.detail).lower())
     problem = PegwrightError(words, given=request.url.path, hint="go back to the designs")
     return _answer(request, problem, error.status_code, dict(error.headers or {}))

@@ -30,7 +30,7 @@ from pegwright.studio.refusals import NotThere
 from pegwright.studio.sheet import SheetGroup, sheet
 from pegwright.studio.view import Result, problems_of, result_of
 
-__all__ = ["Desk", "DeskDesign", "DesignView"]
+__all__ = ["DesignView", "Desk", "DeskDesign"]
 
 MOST_ON_DESK = 24
 MOST_UNDO = 200
@@ -222,6 +222,12 @@ class Desk:
             known.refresh()
         return known
 
+    def view(self, design_id: str) -> DesignView:
+        """A design as it is."""
+        design = self.design(design_id)
+        with design.lock:
+            return design.view()
+
     def work(self, design_id: str, deed: Callable[[DeskDesign], None]) -> DesignView:
         """Do something to a design, and show what came of it."""
         design = self.design(design_id)
@@ -231,7 +237,7 @@ class Desk:
 
 
 def text_body(text: str, before: object = None) -> DesignText:
-    """A design's text with the title and garment that it names; those of before where it is none."""
+    """A design's text with the title and garment that it names, or those of before."""
     title, kind = (before.title, before.garment) if isinstance(before, DesignText) else ("", "")
     try:
         table = tomllib.loads(text).get("design")

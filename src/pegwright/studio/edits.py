@@ -1,9 +1,9 @@
 """Changes to a design's text that leave everything else in it as its maker wrote it.
 
 A **path** names a value as refusals do: dotted keys, places in a list counted from 1, such as
-``sizes[2].head``.  Remarks, order and spacing stay; a value that is set anew keeps the remark beside
-it.  Nothing here knows what fits a design: a value that does not is written all the same, and the
-reader says what is wrong with it.
+``sizes[2].head``.  Remarks, order and spacing stay; a value that is set anew keeps the remark
+beside it.  Nothing here knows what fits a design: a value that does not is written all the same,
+and the reader says what is wrong with it.
 """
 
 from __future__ import annotations
@@ -26,8 +26,11 @@ __all__ = ["Change", "Deed", "Value", "changed", "path_of"]
 
 Value = str | int | float | bool | None
 
+_TABLES = (TOMLDocument, Table, InlineTable)
 _PART = re.compile(r"([A-Za-z0-9_-]+|\"[^\"\n]*\")((?:\[\d{1,5}\])*)")
-_CROWDED = re.compile(r"^((?!#).*\S.*\n)(\[{1,2}[A-Za-z0-9_-]+\]{1,2}[ \t]*(?:#.*)?$)", re.MULTILINE)
+_CROWDED = re.compile(
+    r"^((?!#).*\S.*\n)(\[{1,2}[A-Za-z0-9_-]+\]{1,2}[ \t]*(?:#.*)?$)", re.MULTILINE
+)
 _ORDER = ("pegwright", "design", "loom", "yarns", "use", "swatches", "garment", "stripes", "sizes",
           "wraps")  # fmt: skip
 """Groups in the order in which a design is usually written."""
@@ -123,26 +126,30 @@ def _set(document: TOMLDocument, path: tuple[str | int, ...], value: Value) -> N
     *way, key = path
     if not isinstance(key, str):
         raise _nowhere(path)
-    if value is None:
-        holder = _found(document, way)
-        if holder is not None and key in holder:
-            del holder[key]
-        return
     holder = _found(document, way)
-    if holder is None:
+    if holder is None and value is not None:
         holder = _new_table(document, way, path)
-    if key in holder:
+    if holder is None:
+        return
+    if not isinstance(holder, _TABLES):
+        raise _nowhere(path)
+    if value is None:
+        if key in holder:
+            del holder[key]
+    elif key in holder:
         holder[key] = value
     else:
         _append(holder, key, value)
 
 
 def _append(holder: Any, key: str, value: Value) -> None:
-    """A new key after the last one of a table, before the blank lines and remarks that follow it."""
+    """A new key after the last one of a table, before what blank lines and remarks follow it."""
     if not isinstance(holder, Table):
         holder[key] = value
         return
-    last = next((k for k in reversed(list(holder.keys())) if not isinstance(holder[k], Table)), None)
+    last = next(
+        (k for k in reversed(list(holder.keys())) if not isinstance(holder[k], Table)), None
+    )
     if last is None:
         holder[key] = value
         return
@@ -158,7 +165,7 @@ def _new_table(
         return document[way[0]]
     if way and isinstance(way[-1], str):
         around = _found(document, way[:-1])
-        if around is not None:
+        if isinstance(around, _TABLES):
             _append(around, way[-1], tomlkit.inline_table())  # type: ignore[arg-type]
             return around[way[-1]]
     raise _nowhere(path)
@@ -238,7 +245,7 @@ def _found(document: TOMLDocument, path: Sequence[str | int]) -> Any:
         if isinstance(part, int):
             if not isinstance(here, AoT | Array) or part >= len(here):
                 return None
-        elif not isinstance(here, TOMLDocument | Table | InlineTable) or part not in here:
+        elif not isinstance(here, _TABLES) or part not in here:
             return None
         here = here[part]
     return here

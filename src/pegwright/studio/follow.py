@@ -1,10 +1,10 @@
-"""What is followed at the loom: the steps of one size, with their rows, repeats, stripes and figures.
+"""What is followed at the loom: the steps of one size, their rows, repeats, stripes and figures.
 
 Words used here:
 
 * a **counted** step knits rows, and is done when its last row is; any other step is ticked;
-* rows are counted by piece from 1, the cast-on not among them; a step's ``first`` row is the piece's
-  row at which it begins;
+* rows are counted by piece from 1, the cast-on not among them; a step's ``first`` row is the row of
+  the piece at which it begins;
 * **rounds** are a repeat: a stretch of rows that is worked so many times, which may hold further
   rounds;
 * a **way** is how the yarn goes in one row: the peg that it is wrapped round first, and the last.

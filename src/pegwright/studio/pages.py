@@ -33,14 +33,18 @@ def _environment() -> Environment:
     )
 
 
-def page(request: Request, template: str, /, *, here: str, status: int = 200, **values: Any) -> HTMLResponse:
+def page(
+    request: Request, template: str, /, *, here: str, status: int = 200, **values: Any
+) -> HTMLResponse:
     """A page of the studio.
 
     :param here: key of the place that it belongs to, for the navigation; empty for none.
     """
     studio = studio_of(request)
-    html = _environment().get_template(template).render(
-        here=here, places=studio.places, token=studio.token, version=__version__, **values
+    html = (
+        _environment()
+        .get_template(template)
+        .render(here=here, places=studio.places, token=studio.token, version=__version__, **values)
     )
     return HTMLResponse(html, status, {"cache-control": "no-store"})
 
@@ -53,8 +57,16 @@ def error_page(request: Request, error: PegwrightError, status: int) -> HTMLResp
 
 def trouble_page(error: PegwrightError) -> HTMLResponse:
     """The page that says why the library cannot be opened; it stands alone."""
-    html = _environment().get_template("trouble.html").render(
-        title="The library cannot be opened", error=error.as_data(), here="", places=(), token="",
-        version=__version__,
+    html = (
+        _environment()
+        .get_template("trouble.html")
+        .render(
+            title="The library cannot be opened",
+            error=error.as_data(),
+            here="",
+            places=(),
+            token="",
+            version=__version__,
+        )
     )
     return HTMLResponse(html, HTTPStatus.SERVICE_UNAVAILABLE, {"cache-control": "no-store"})

@@ -14,6 +14,7 @@ from pegwright.studio.api_keeping import backups
 from pegwright.studio.api_library import ShownKind, entry_of, record_of, records
 from pegwright.studio.pages import page
 from pegwright.studio.record_sheets import KINDS, ONE
+from pegwright.studio.refusals import NotThere
 from pegwright.studio.state import StudioPlace, TheStudio
 
 __all__ = ["PLACE", "pages"]
@@ -93,7 +94,7 @@ def one_kind(
 
 
 @pages.get("/library/{kind}/new")
-def new(request: Request, kind: ShownKind, studio: TheStudio) -> HTMLResponse:
+def new(request: Request, kind: ShownKind) -> HTMLResponse:
     """A new record."""
     one = ONE[Kind(kind)]
     return page(
@@ -115,6 +116,8 @@ def record(
 ) -> HTMLResponse:
     """A record with its form, photos, and for a yarn its weights."""
     found = record_of(studio, record_id)
+    if found.kind is not Kind(kind):
+        raise NotThere(f"no {ONE[Kind(kind)]} of this name is in the library", given=found.name)
     return page(
         request,
         "library_record.html",

@@ -138,15 +138,16 @@ def _choice_of(kind: type[T]) -> Callable[[str], T]:
 def _board(read: _Read) -> OwnBoard:
     arrangement = read.needed("arrangement", _choice_of(Arrangement))
     double = arrangement in (Arrangement.OPPOSED, Arrangement.OFFSET)
-    loom = Loom(
-        arrangement=arrangement,
-        pegs=read.needed("pegs", _count),
-        pitch_mm=read.needed("pitch", parse_length_mm),
-        gap_mm=read.needed("gap", parse_length_mm) if double else 0.0,
-        peg_diameter_mm=read.needed("peg_diameter", parse_length_mm),
-        peg_height_mm=read.as_("peg_height", parse_length_mm) or _DEFAULT_PEG_HEIGHT_MM,
-        name=read.text("name", required=True),
-    )
+    pegs = read.needed("pegs", _count)
+    pitch_mm = read.needed("pitch", parse_length_mm)
+    gap_mm = read.needed("gap", parse_length_mm) if double else 0.0
+    peg_mm = read.needed("peg_diameter", parse_length_mm)
+    height_mm = read.as_("peg_height", parse_length_mm) or _DEFAULT_PEG_HEIGHT_MM
+    name = read.text("name", required=True)
+    try:
+        loom = Loom(arrangement, pegs, pitch_mm, gap_mm, peg_mm, height_mm, name)
+    except PegwrightError as error:
+        raise error.at(Place(field="pitch" if pitch_mm <= peg_mm else "gap")) from None
     slack = read.as_("slack", _number)
     sd = read.as_("slack_sd", _number)
     spacers = read.text("spacers")

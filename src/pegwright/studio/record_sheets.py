@@ -268,7 +268,7 @@ def _making(body: Body | None, library: Library) -> SheetGroup:
     chosen = f"{own.design}/{own.size}" if own else ""
     sizes = list(_design_sizes(library))
     if chosen and all(choice.value != chosen for choice in sizes):
-        sizes.append(Choice(value=chosen, label=f"{own.size if own else ''} (of a design of before)"))
+        sizes.append(Choice(value=chosen, label=f"{own.size} (a size of before)" if own else ""))
     stages = [Choice(value=str(stage), label=str(stage)) for stage in Stage]
     version = f"Version {own.version} of the design." if own else "As the design is now."
     return SheetGroup(

@@ -1,7 +1,7 @@
 """Refusals that only the studio makes, and the one JSON shape that every error has.
 
-Each refusal is a :class:`~pegwright.errors.PegwrightError`, so it says what is wrong, what was given
-and what to try; here it is also given its HTTP status.
+Each refusal is a :class:`~pegwright.errors.PegwrightError`, so it says what is wrong, what was
+given and what to try; here it is also given its HTTP status.
 """
 
 from __future__ import annotations

@@ -10,6 +10,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import uvicorn
+from starlette.types import ASGIApp
 
 from pegwright.errors import NotPossible, PegwrightError
 from pegwright.studio.app import create_app, trouble_app
@@ -36,6 +37,7 @@ def serve(
         settings = Settings(port=listener.getsockname()[1])
         if library is not None:
             settings = replace(settings, library=library)
+        app: ASGIApp
         code = 0
         try:
             app = create_app(settings)

@@ -48,7 +48,8 @@ class Choice(BaseModel):
 class SheetField(BaseModel):
     """One field.
 
-    ``more`` marks a field that is seldom needed; ``usual`` is what holds where it is left out.
+    ``more`` marks a field that is seldom needed, ``broad`` one with a line to itself; ``usual`` is
+    what holds where it is left out.
     """
 
     path: str
@@ -58,6 +59,7 @@ class SheetField(BaseModel):
     help: str = ""
     required: bool = False
     more: bool = False
+    broad: bool = False
     usual: str = ""
     choices: list[Choice] = Field(default_factory=list)
 
@@ -170,6 +172,7 @@ def _design(data: Mapping[str, Any], kind: Garment | None) -> SheetGroup:
             field.help = "How the yarn is laid round the pegs."
         if field.path == "design.summary":
             field.kind = "lines"
+        field.broad = field.path in ("design.title", "design.summary")
     return SheetGroup(key="design", title="The design", fields=fields)
 
 

@@ -35,7 +35,18 @@ from pegwright.units import (
     format_yarn_length,
 )
 
-__all__ = ["FigureView", "FindingView", "NamedWords", "Result", "SizeView", "problems_of", "result_of"]
+__all__ = [
+    "FigureView",
+    "FindingView",
+    "NamedWords",
+    "Result",
+    "SizeView",
+    "problems_of",
+    "result_of",
+]
+
+
+_HOLD = "\N{NO-BREAK SPACE}"
 
 
 class NamedWords(BaseModel):
@@ -159,7 +170,8 @@ def _size(size: ProvedSize, units: UnitSystem, *, double: bool) -> SizeView:
         counts=[
             NamedWords(
                 name=piece.name,
-                words=f"{format_number(piece.columns)} {pegs}, {format_number(piece.rows)} rows",
+                words=f"{format_number(piece.columns)}{_HOLD}{pegs}, "
+                f"{format_number(piece.rows)}{_HOLD}rows",
             )
             for piece in size.plan.pieces
         ],

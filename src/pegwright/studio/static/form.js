@@ -151,7 +151,7 @@ export class SheetForm {
     if (field.kind === "flag") {
       return el("div", { class: "field" }, el("label", { class: "check", for: id }, input, field.label), said, refused);
     }
-    const broad = field.kind === "lines" || field.kind === "many" ? " broad" : "";
+    const broad = field.broad || field.kind === "lines" || field.kind === "many" ? " broad" : "";
     const label = field.kind === "many"
       ? el("span", { class: "label", id: idOf(field.path, "label") }, field.label)
       : el("label", { for: id }, field.label);

@@ -1,0 +1,149 @@
+/** The studio's own page of makings: starting one, how far each is, and letting phones in. */
+import { el, sayFailure, told, when } from "./page.js";
+import { request } from "./request.js";
+
+// --- makings --------------------------------------------------------------------------------------
+
+for (const button of document.querySelectorAll("[data-stage]")) {
+  button.addEventListener("click", () => told(async () => {
+    const { making, stage } = button.dataset;
+    await request("POST", `/api/follow/makings/${making}/stage`, { stage });
+    location.reload();
+  }));
+}
+
+const design = document.getElementById("start-design");
+const size = document.getElementById("start-size");
+
+async function showSizes() {
+  const { sizes } = await request("GET", `/api/follow/designs/${design.value}/sizes`);
+  size.replaceChildren(...sizes.map((name) => el("option", { value: name }, name)));
+}
+
+if (design) {
+  design.addEventListener("change", () => told(showSizes));
+  told(showSizes);
+  document.getElementById("start-form").addEventListener("submit", (event) => {
+    event.preventDefault();
+    told(async () => {
+      const made = await request("POST", "/api/follow/makings", {
+        design: design.value, size: size.value, name: document.getElementById("start-name").value,
+      });
+      location.href = `/follow/${made.id}`;
+    });
+  });
+}
+
+// --- sharing --------------------------------------------------------------------------------------
+
+const place = document.getElementById("sharing");
+let code = null;
+let timer = 0;
+
+function button(words, work, kind = "") {
+  return el("button", { type: "button", class: kind || null, onclick: () => told(work) }, words);
+}
+
+async function show(view) {
+  clearInterval(timer);
+  const parts = view.on ? onParts(view) : offParts(view);
+  place.replaceChildren(...parts, ...deviceParts(view));
+  if (view.on && code) timer = setInterval(countDown, 1000);
+}
+
+function offParts(view) {
+  const choose = el("select", { id: "sharing-address" },
+    ...view.addresses.map((address) => el("option", { value: address }, address)));
+  return [
+    el("p", {}, "Sharing is off: the studio answers to this computer only."),
+    view.addresses.length > 1 ? el("div", { class: "field" },
+      el("label", { for: "sharing-address" }, "This computer's address"), choose) : "",
+    view.addresses.length
+      ? button("Let phones in", async () => {
+        const address = choose.value || view.addresses[0];
+        code = null;
+        await show(await request("POST", "/api/sharing/on", { address, port: view.port }));
+        await newCode();
+      }, "main")
+      : el("p", { class: "quiet" }, "This computer is in no network of its own, so there is no address for a phone."),
+  ];
+}
+
+function onParts(view) {
+  return [
+    el("p", {}, "Phones in this network can be paired at ", el("strong", {}, view.url), "."),
+    code ? codePart() : "",
+    el("div", { class: "row" },
+      button(code ? "A new code" : "Pair a phone", newCode, code ? "" : "main"),
+      button("Turn sharing off", async () => {
+        code = null;
+        await show(await request("POST", "/api/sharing/off", {}));
+      })),
+  ];
+}
+
+function codePart() {
+  const src = `data:image/svg+xml,${encodeURIComponent(withNamespace(code.qr_svg))}`;
+  return el("div", { class: "pairing" },
+    el("img", { class: "qr", src, alt: `QR code of the address ${code.url} with the code` }),
+    el("div", {},
+      el("p", {}, "Point the phone's camera at the square, or open ", el("strong", {}, code.url), " there and type:"),
+      el("p", { class: "code", id: "pairing-code" }, code.code),
+      el("p", { class: "quiet", id: "pairing-left" }, "")));
+}
+
+function withNamespace(svg) {
+  return svg.includes("xmlns=") ? svg : svg.replace("<svg", '<svg xmlns="http://www.w3.org/2000/svg"');
+}
+
+function countDown() {
+  const left = Math.max(0, Math.round((code.until - Date.now()) / 1000));
+  const words = document.getElementById("pairing-left");
+  if (words) {
+    words.textContent = left
+      ? `Good for one phone, for ${Math.floor(left / 60)}:${String(left % 60).padStart(2, "0")} more.`
+      : "This code is too old now. Ask for a new one.";
+  }
+  if (left % 3 === 0) askWhoIsPaired();
+}
+
+let shown = "";
+
+async function askWhoIsPaired() {
+  try {
+    const view = await request("GET", "/api/sharing");
+    const ids = view.devices.map((device) => device.id).join();
+    if (ids !== shown) {
+      code = null;
+      await show(view);
+    }
+  } catch (failure) {
+    clearInterval(timer);
+    sayFailure(failure);
+  }
+}
+
+async function newCode() {
+  code = await request("POST", "/api/sharing/code", {});
+  code.until = Date.now() + code.lasts_s * 1000;
+  await show(await request("GET", "/api/sharing"));
+  countDown();
+}
+
+function deviceParts(view) {
+  shown = view.devices.map((device) => device.id).join();
+  if (!view.devices.length) return [];
+  return [
+    el("h3", {}, "Paired phones"),
+    el("ul", { class: "list" }, ...view.devices.map((device) =>
+      el("li", {},
+        el("div", { class: "what" }, el("strong", {}, device.name),
+          el("p", {}, device.heard ? `last heard of ${when(device.heard)}` : `paired ${when(device.paired)}`)),
+        el("button", {
+          type: "button",
+          onclick: () => told(async () => show(await request("DELETE", `/api/sharing/devices/${device.id}`))),
+        }, "Take off the list", el("span", { class: "spoken" }, ` ${device.name}`))))),
+  ];
+}
+
+told(async () => show(await request("GET", "/api/sharing")));

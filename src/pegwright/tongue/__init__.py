@@ -1,0 +1,1 @@
+"""Words in other tongues: sentences that remember how they were made, and who can say them anew."""
