@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from math import hypot
 from typing import TYPE_CHECKING, Any
 
 from pegwright import __version__
@@ -19,6 +20,7 @@ from pegwright.gauge.fabric_gauge import Gauge, combined, predict
 from pegwright.knitting.drawn import course_loop_mm
 from pegwright.knitting.run import execute
 from pegwright.knitting.script import digest
+from pegwright.knitting.wraps import Laid
 from pegwright.loom.board import Arrangement
 from pegwright.loom.wrap_test import measure
 from pegwright.measured import Measured, resolution_sd
@@ -52,6 +54,18 @@ __all__ = [
 
 WRAP_TEST_PAIRS = 15
 """Pegs on both boards that a wrap test is taken over, where the board has as many."""
+
+HAND_LAID_RELATIVE_SD = 0.3
+"""How far a loop may be off, as a part, where the hand and not the pegs sets its length: yarn laid
+flat or brought inside along one row (an assumption, no source)."""
+
+_LAID_BY_HAND = Finding(
+    "loop-set-by-hand",
+    Severity.NOTE,
+    "with this wrap the hand, and not the pegs alone, sets how long a loop is, so the gauge "
+    "predicted from the pegs may be far off, and is rather too small",
+    "knit a swatch before anything that must fit",
+)
 
 Progress = Callable[[str, int, int], None]
 """Told what is being done, how many parts are done, and how many there are."""
@@ -93,8 +107,14 @@ def design_gauge(design: Design) -> tuple[Gauge, float]:
     yarn = design.yarns[design.use["body"]]
     loop_mm = _loop_mm(design, yarn)
     length = design.slack.scale(loop_mm)
+    by_hand = design.wrap.laid in (Laid.INSIDE, Laid.FLAT)
+    if by_hand:
+        length = Measured(length.value, hypot(length.sd, HAND_LAID_RELATIVE_SD * length.value))
     predicted = predict(length, design.wrap.structure, solid_diameter_mm=yarn.solid_diameter_mm)
-    return combined(predicted, design.swatches), loop_mm
+    gauge = combined(predicted, design.swatches)
+    if by_hand and not design.swatches:
+        gauge = replace(gauge, findings=(*gauge.findings, _LAID_BY_HAND))
+    return gauge, loop_mm
 
 
 def _loop_mm(design: Design, yarn: Yarn) -> float:

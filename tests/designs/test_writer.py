@@ -196,6 +196,7 @@ def designs(draw: st.DrawFn) -> Design:
         colour_runs={name: draw(colour_runs()) for name in names if draw(st.booleans())},
         prices={name: draw(AMOUNTS) for name in names if draw(st.booleans())},
         costing=draw(st.none() | costings()),
+        version=draw(st.sampled_from(("", "1", "1.10", "2-b"))),
     )
 
 

@@ -10,9 +10,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from pegwright.errors import BadInput, NotPossible
+from pegwright.knitting.drawn import course_loop_mm
 from pegwright.knitting.wraps import SHIPPED, Laid, Pass, Structure, Way, Wrap, shipped
 from pegwright.loom.board import Arrangement, Loom
-from pegwright.loom.visit import Turn, Visit
+from pegwright.loom.visit import Held, Turn, Visit
 from tests.knitting.scripts import STOCKINETTE, board, loom_for
 
 DOUBLE = [w for w in SHIPPED if w.boards == 2]
@@ -134,7 +135,19 @@ def test_visits_say_how_the_yarn_is_laid(wrap: Wrap) -> None:
     pegs = counts(wrap)[0]
     for visit in wrap.visits(loom_for(wrap, pegs), 1, pegs):
         assert visit.encircled == (wrap.laid is Laid.ROUND)
-        assert visit.inside == (wrap.laid is Laid.INSIDE)
+        assert (visit.held is Held.INSIDE) == (wrap.laid is Laid.INSIDE)
+        assert (visit.held is Held.MIDDLE) == (wrap.laid is Laid.FLAT)
+
+
+def test_looseness_of_single_board_wraps() -> None:
+    """Most to least: e-wrap, u-wrap, flat (common practice, no source)."""
+    row = board(20, Arrangement.SINGLE)
+    loops = [
+        course_loop_mm(row, shipped(name).visits(row, 1, 20), 2.0)
+        for name in ("e-wrap", "u-wrap", "flat")
+    ]
+    assert loops == sorted(loops, reverse=True)
+    assert len(set(loops)) == 3
 
 
 def test_in_the_round_the_yarn_always_goes_the_same_way() -> None:

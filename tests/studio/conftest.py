@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import os
 import threading
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
@@ -22,7 +21,6 @@ from pegwright.studio.settings import Settings
 from pegwright.studio.state import Studio
 
 HOST = "127.0.0.1:8311"
-CHROMIUM = Path("/usr/bin/chromium")
 
 
 @pytest.fixture
@@ -83,9 +81,3 @@ def served(settings: Settings) -> Iterator[Served]:
     server.should_exit = True
     thread.join(10)
     listener.close()
-
-
-def needs_browser() -> Callable[[object], object]:
-    """Skips where there is no Chromium; never where CI=true, which has installed it."""
-    missing = not CHROMIUM.exists() and os.environ.get("CI") != "true"
-    return pytest.mark.skipif(missing, reason="no Chromium here: tools/setup.sh system")

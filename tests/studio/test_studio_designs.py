@@ -25,10 +25,10 @@ def view_of(client: TestClient, design: Record) -> Any:
     return answer.json()
 
 
-def patch(client: TestClient, view: Any, *changes: dict[str, Any]) -> Any:
+def patch(client: TestClient, view: Any, *changes: dict[str, Any], **more: Any) -> Any:
     answer = client.patch(
         f"/api/designs/{view['id']}/fields",
-        json={"revision": view["revision"], "changes": list(changes)},
+        json={"revision": view["revision"], "changes": list(changes), **more},
     )
     assert answer.status_code == 200, answer.text
     return answer.json()
@@ -108,8 +108,12 @@ def test_undo_and_redo_walk_the_same_way(client: TestClient, hood: Record) -> No
 def test_typing_in_one_field_is_undone_together(client: TestClient, hood: Record) -> None:
     view = first = view_of(client, hood)
     for title in ("T", "Te", "Ter", "Tern"):
-        view = patch(client, view, {"path": "design.title", "value": title})
-    assert do(client, view, "undo")["text"] == first["text"]
+        view = patch(client, view, {"path": "design.title", "value": title}, typing=title != "Tern")
+    back = do(client, view, "undo")
+    assert back["text"] == first["text"]
+    again = do(client, back, "redo")
+    view = patch(client, again, {"path": "design.title", "value": "Tern hood"})
+    assert do(client, view, "undo")["text"] == again["text"], "the field was left in between"
 
 
 def test_two_windows_cannot_write_over_each_other(client: TestClient, hood: Record) -> None:

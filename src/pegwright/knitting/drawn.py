@@ -5,9 +5,11 @@ the two visits before; a block of the fabric carries those with it.  Lengths her
 slack is a factor of its own, applied by whoever uses them, to the wraps alone.
 
 Where the yarn turns back on the peg it has just wrapped (one row of pegs, worked to and fro), it is
-held at a point half a pitch inside that peg; where a wrap is brought inside between pegs (a
-u-wrap), it is held half way between them, on the inner side of the row.  Such points are *pins*:
-circles of no radius, visited without making a loop.
+held at a point half a pitch inside that peg.  Where a wrap is brought inside between pegs (a
+u-wrap), it is held half way between them, on the inner side of the row.  Where it is laid flat
+along one row, the loops lifted over it draw it in between the pegs, at the least to the middle line
+of the row (common practice, no source).  Such points are *pins*: circles of no radius, visited
+without making a loop.
 """
 
 from __future__ import annotations
@@ -23,7 +25,7 @@ from pegwright.knitting.operations import Part
 from pegwright.knitting.run import Run
 from pegwright.loom.board import Arrangement, Loom, centres
 from pegwright.loom.taut import Circles, check_yarn_passes, taut_path
-from pegwright.loom.visit import Turn, Visit
+from pegwright.loom.visit import Held, Turn, Visit
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -178,8 +180,9 @@ def _pin(
         if before.turn == visit.turn:
             return None
         return _inwards(loom, visit.peg, loom.pitch_mm / 2)
-    if visit.inside:
-        (ax, ay), (bx, by) = (_inwards(loom, v.peg, radius_mm) for v in (before, visit))
+    if visit.held:
+        inwards_mm = radius_mm if visit.held is Held.INSIDE else 0.0
+        (ax, ay), (bx, by) = (_inwards(loom, v.peg, inwards_mm) for v in (before, visit))
         return (ax + bx) / 2, (ay + by) / 2
     return None
 

@@ -25,7 +25,7 @@ from enum import StrEnum
 
 from pegwright.errors import BadInput, NotPossible
 from pegwright.loom.board import Loom
-from pegwright.loom.visit import Turn, Visit
+from pegwright.loom.visit import Held, Turn, Visit
 
 __all__ = ["SHIPPED", "Cloth", "FirstRow", "Laid", "Pass", "Structure", "Way", "Wrap", "shipped"]
 
@@ -43,6 +43,7 @@ class Laid(StrEnum):
     OUTSIDE = "outside"  # along the outside of the peg, taut from peg to peg
     ROUND = "round"  # right round the peg, crossing itself: a twisted stitch
     INSIDE = "inside"  # brought to the inner side of the row between pegs (a u-wrap)
+    FLAT = "flat"  # along one row, drawn in between the pegs by the loops lifted over it
 
 
 class Structure(StrEnum):
@@ -197,7 +198,10 @@ class Wrap:
     def _visit(self, loom: Loom, way: Way, column: int, board: str) -> Visit:
         peg = loom.back(column) if board == "B" else loom.front(column)
         turn = Turn.LEFT if (way is Way.RIGHT) == (board == "F") else Turn.RIGHT
-        return Visit(peg, turn, self.laid is Laid.ROUND, self.laid is Laid.INSIDE)
+        return Visit(peg, turn, self.laid is Laid.ROUND, _HELD.get(self.laid, Held.NOWHERE))
+
+
+_HELD = {Laid.INSIDE: Held.INSIDE, Laid.FLAT: Held.MIDDLE}
 
 
 def _out(*columns: str) -> Pass:
@@ -284,6 +288,7 @@ SHIPPED: tuple[Wrap, ...] = (
         1,
         Structure.PLAIN,
         ((_out("F"),), (_home("F"),)),
+        laid=Laid.FLAT,
         cloth=Cloth.SINGLE,
         least=2,
         words="Lay the yarn along the front of the pegs, above the loops, without going round.",
@@ -293,6 +298,7 @@ SHIPPED: tuple[Wrap, ...] = (
         1,
         Structure.PURL,
         ((_out("F"),), (_home("F"),)),
+        laid=Laid.FLAT,
         cloth=Cloth.SINGLE,
         purl=True,
         least=2,

@@ -19,6 +19,9 @@ if TYPE_CHECKING:
 
 __all__ = ["codec_at_hand", "gif", "mp4"]
 
+_BT709 = 1  # ITU-T H.273: colours as in high-definition television …
+_LIMITED = 1  # … and brightness from 16 to 235, as the library counts the ranges
+
 Frames = Iterator["NDArray[np.uint8]"]
 Told = Callable[[int], None]
 
@@ -49,16 +52,19 @@ def mp4(frames: Frames, *, width: int, height: int, fps: int, told: Told | None 
     av = _av()
     out = io.BytesIO()
     name = codec_at_hand()
-    with av.open(out, "w", format="mp4", options={"movflags": "+faststart"}) as box:
+    with av.open(out, "w", format="mp4") as box:
         stream = box.add_stream(name, rate=fps)
         stream.width, stream.height, stream.pix_fmt = width, height, "yuv420p"
         stream.time_base = Fraction(1, fps)
+        context = stream.codec_context
+        context.color_primaries = context.color_trc = context.colorspace = _BT709
+        context.color_range = _LIMITED
         if name == "libx264":
             stream.options = {"preset": "veryfast", "crf": "20", "threads": "1"}
         else:
             stream.bit_rate = 4_000_000
-        stream.codec_context.flags |= av.codec.context.Flags.bitexact
-        box.flags |= av.container.Flags.bitexact
+        context.flags |= av.codec.context.Flags.bitexact.value
+        box.flags = av.container.Flags.bitexact.value | box.flags
         for i, dots in enumerate(frames):
             frame = av.VideoFrame.from_ndarray(dots, format="rgb24").reformat(
                 format="yuv420p", dst_colorspace="ITU709"

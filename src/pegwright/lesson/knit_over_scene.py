@@ -19,11 +19,11 @@ from pegwright.publish.figure_marks import SHEET, peg_from_above
 __all__ = ["knit_over_scene"]
 
 _SLOWLY = 3  # pegs that are shown slowly, in full
-_POSES = 16
-_SLOW_S, _QUICK_S = 2.4, 0.3
+_POSES = 12
+_SLOW_S, _QUICK_S, _QUICKLY_S = 2.4, 0.3, 7.0
 _LEAD_S, _HOLD_S = 0.6, 2.0
 _SIDE = 190.0  # room for the peg seen from the side
-_TOP = 96.0
+_TOP = 128.0
 
 _HALF_PEG = 13.0
 _REACH = 36.0
@@ -41,12 +41,13 @@ def knit_over_scene(source: Source, key: str = "knit-over") -> Scene | None:
     pegs = [on_short(source.loom, loom, p) for p in row.knitted]
     view = board_view(loom, _TOP)
     seen = [p for p in pegs if view.is_ring or view.run_of(p) is not None]
-    wide, high = wide_sheet(max(view.bottom + 96.0, 250.0), SHEET + _SIDE)
+    wide, high = wide_sheet(max(view.bottom + 96.0, 260.0), SHEET + _SIDE + 48.0)
     left = (wide - SHEET - _SIDE) / 3
-    peg = _Peg(wide - left - _SIDE / 2, high - 40.0, row.lift, row.over)
+    peg = _Peg(wide - left - _SIDE / 2, high - 62.0, row.lift, row.over)
     poses: list[Pose] = []
     pops: list[Pop] = []
     now = _LEAD_S
+    quick_s = min(_QUICK_S, _QUICKLY_S / max(len(seen) - _SLOWLY, 1))
     for i, one in enumerate(seen):
         name = loom.address(one)
         if i < _SLOWLY:
@@ -54,7 +55,7 @@ def knit_over_scene(source: Source, key: str = "knit-over") -> Scene | None:
             now += _SLOW_S
         else:
             poses += peg.quickly(name, now)
-            now += _QUICK_S
+            now += quick_s
         x, y = view.at(one)
         pops.append(Pop(tuple(_done(view, x + left, y)), now - 0.1))
     ground = (
@@ -83,16 +84,22 @@ def _loaded(view: BoardView, seen: list[int]) -> Iterator[Mark]:
     """Pegs with two loops on each."""
     for peg in view.pegs():
         x, y = view.at(peg)
-        if peg in seen:
+        if peg in seen and not _is_crowded(view):
             yield Circle(x, y, view.peg_radius + 5.4, LineKind.DIMENSION)
             yield Circle(x, y, view.peg_radius + 2.6, LineKind.DIMENSION)
         yield from peg_from_above(x, y, view.peg_radius, filled=False)
 
 
+def _is_crowded(view: BoardView) -> bool:
+    """Whether loops drawn round neighbouring pegs would touch."""
+    return view.loom.pitch_mm * view.scale < 2 * (view.peg_radius + 6.2)
+
+
 def _done(view: BoardView, x: float, y: float) -> Iterator[Mark]:
     """A peg with one loop left: filled, so that it is told from the others without colour."""
-    yield Circle(x, y, view.peg_radius + 6.2, None, Fill.SOFT)
-    yield Circle(x, y, view.peg_radius + 2.6, LineKind.DIMENSION)
+    if not _is_crowded(view):
+        yield Circle(x, y, view.peg_radius + 6.2, None, Fill.SOFT)
+        yield Circle(x, y, view.peg_radius + 2.6, LineKind.DIMENSION)
     yield Circle(x, y, view.peg_radius, None, Fill.YARN_FIRST)
 
 
@@ -147,9 +154,8 @@ class _Peg:
             yield Pose(tuple(self.marks(name, part)), at)
 
     def quickly(self, name: str, start_s: float) -> Iterator[Pose]:
-        """Two poses of one peg: the loop in the air, and the stitch."""
-        yield Pose(tuple(self.marks(name, 0.5)), start_s)
-        yield Pose(tuple(self.marks(name, 1.0)), start_s + _QUICK_S * 0.6)
+        """One pose of one peg: the stitch."""
+        yield Pose(tuple(self.marks(name, 1.0)), start_s)
 
     def marks(self, name: str, part: float) -> Iterator[Mark]:
         """The peg when so much of the lifting is done, 0 to 1.
@@ -193,7 +199,7 @@ class _Peg:
         yield Rect(self.x - 66, self.base, 132, 20, LineKind.OUTLINE, Fill.SOFT, 3)
 
     def _words(self, name: str, part: float) -> Iterator[Mark]:
-        y = self.top - 62.0
+        y = self.top - 42.0
         if part >= 1.0:
             said = "one loop is left" if self.over == 1 else "done"
         elif part > 0.6:

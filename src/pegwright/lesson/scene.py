@@ -35,7 +35,7 @@ class Stroke:
     start_s: float
     end_s: float
     over: int = 0
-    halo: float = 1.8
+    halo: float = 0.8
 
     def path(self, points: tuple[Point, ...] | None = None) -> Path:
         """The whole line, or other points in its manner."""

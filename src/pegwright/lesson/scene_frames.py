@@ -83,7 +83,9 @@ class _Painter:
         if box is None:
             box = _Window(0, 0, self.width_px, round(self.scene.height * self.scale))
         moved = Group(marks, -box.left / self.scale, -box.top / self.scale)
-        drawing = Drawing(box.width / self.scale, box.height / self.scale, (moved,))
+        # A dot or two more below: the height is rounded when it is painted.
+        high = (box.height + 2) / self.scale
+        drawing = Drawing(box.width / self.scale, high, (moved,))
         made = svg(drawing, key="frame", title="", desc="", style=self.style)
         return svg_dots(made, box.width, self.style.paper)[: box.height]
 

@@ -327,8 +327,14 @@ def board_marks(view: BoardView, ends: Mapping[int, str]) -> tuple[Mark, ...]:
         marks += peg_from_above(*view.at(peg), view.peg_radius, filled=False)
     reach = view.half_board + (34 if view.is_ring else 26)
     crowded = view.is_ring and view.loom.pegs > _MOST_NUMBERED
-    named = [] if crowded else view.columns_by_weight(map(view.loom.number, ends))
-    marks += view.addresses(named, reach, ends)
+    if crowded:
+        cy = view.top + view.depth / 2
+        marks += [
+            Text(view.left, cy + 30.0 * (i - 0.5), f"{view.loom.address(peg)}: {words}", size=22)
+            for i, (peg, words) in enumerate(ends.items())
+        ]
+        return tuple(marks)
+    marks += view.addresses(view.columns_by_weight(map(view.loom.number, ends)), reach, ends)
     return tuple(marks)
 
 
@@ -360,4 +366,6 @@ def _numbers(
         if i not in arrive or (crowded and i):
             continue
         x, y = view.outwards(visit.peg, view.half_board + (17 if view.is_ring else 9))
-        yield Pop((Text(x + dx, y + 4.5, str(i + 1), size=12.5, bold=True),), arrive[i])
+        size = 17.0 if view.is_ring and view.loom.pegs > _MOST_NUMBERED else 12.5
+        words = Text(x + dx, y + size * 0.36, str(i + 1), size=size, bold=True)
+        yield Pop((words,), arrive[i])

@@ -5,7 +5,7 @@ from __future__ import annotations
 from enum import IntEnum
 from typing import NamedTuple
 
-__all__ = ["Turn", "Visit"]
+__all__ = ["Held", "Turn", "Visit"]
 
 
 class Turn(IntEnum):
@@ -20,6 +20,14 @@ class Turn(IntEnum):
         return Turn.RIGHT if self is Turn.LEFT else Turn.LEFT
 
 
+class Held(IntEnum):
+    """Where the yarn is held between two pegs of one row, before it goes round the second."""
+
+    NOWHERE = 0  # it runs straight on
+    MIDDLE = 1  # drawn in to the middle line of the row
+    INSIDE = 2  # brought to the inner side of the row
+
+
 class Visit(NamedTuple):
     """One visit of the yarn to a peg.
 
@@ -27,11 +35,11 @@ class Visit(NamedTuple):
     :param turn: the sense of the turn.
     :param encircled: the yarn goes right round the peg and crosses itself (as in an e-wrap): the
         arc lies between half a turn and one and a half.  Otherwise it lies between none and one.
-    :param inside: the yarn is brought to the inner side of the row before and after this peg (as in
-        a u-wrap), held there by the maker's fingers.
+    :param held: where the yarn is held between the peg before and this one: by the maker's fingers
+        (a u-wrap), or by the loop that is lifted over it (yarn laid flat along one row).
     """
 
     peg: int
     turn: Turn
     encircled: bool = False
-    inside: bool = False
+    held: Held = Held.NOWHERE

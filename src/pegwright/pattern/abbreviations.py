@@ -8,27 +8,32 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
+from pegwright.tongue.said import Said, say, word
+
 __all__ = ["COUNCIL", "used"]
 
-COUNCIL: tuple[tuple[str, str], ...] = (
-    ("beg", "begin, beginning"),
-    ("dec", "decrease, decreases"),
-    ("inc", "increase, increases"),
-    ("k", "knit"),
-    ("k2tog", "knit two stitches together"),
-    ("p", "purl"),
-    ("rem", "remain, remaining"),
-    ("rep", "repeat"),
-    ("st(s)", "stitch, stitches"),
+# NOTE: abbreviations of knitting; give those of your language, and use them in the steps
+COUNCIL: tuple[tuple[Said, Said], ...] = (
+    (word("short form", "beg"), say("begin, beginning")),
+    (word("short form", "dec"), say("decrease, decreases")),
+    (word("short form", "inc"), say("increase, increases")),
+    (word("short form", "k"), say("knit")),
+    (word("short form", "k2tog"), say("knit two stitches together")),
+    (word("short form", "p"), say("purl")),
+    (word("short form", "rem"), say("remain, remaining")),
+    (word("short form", "rep"), say("repeat")),
+    (word("short form", "st(s)"), say("stitch, stitches")),
 )
 """Craft Yarn Council, list of knitting abbreviations (from memory)."""
 
 _FORMS = {"st(s)": r"\bsts?\b"}
 
 
-def used(texts: Iterable[str]) -> tuple[tuple[str, str], ...]:
-    """The abbreviations that stand in texts as words of their own, in the order of the list."""
+def used(texts: Iterable[str]) -> tuple[tuple[Said, Said], ...]:
+    """The abbreviations that stand in English texts as words of their own, in the order of the list."""
     whole = "\n".join(texts)
     return tuple(
-        row for row in COUNCIL if re.search(_FORMS.get(row[0], rf"\b{re.escape(row[0])}\b"), whole)
+        row
+        for row in COUNCIL
+        if re.search(_FORMS.get(str(row[0]), rf"\b{re.escape(row[0])}\b"), whole)
     )

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from itertools import groupby
 
-from pegwright.gauge.fabric_gauge import explain
+from pegwright.gauge.fabric_gauge import Counts, explain
 from pegwright.knitting.wraps import FirstRow
 from pegwright.loom.board import Arrangement
 from pegwright.pattern.abbreviations import used
@@ -42,23 +42,33 @@ from pegwright.pattern.phrases import Context, phrase
 from pegwright.pattern.phrases_blanket import seam_table
 from pegwright.pattern.proof import proof_statement
 from pegwright.pattern.source import ProvedSize, Source, WrapTest
+from pegwright.pattern.spoken import spoken
 from pegwright.pattern.stripes import rows_before, stripe_section, stripes_in
+from pegwright.pattern.vocabulary import measure_name, wrap_name
 from pegwright.safety.cautions import cautions_for
+from pegwright.tongue.said import Said, capital, joined, numeral, say, word
 from pegwright.units import UnitSystem, format_both, format_number
 
 __all__ = ["build"]
 
 _EASE_SHOWN_MM = 1.6  # half a tape mark
 
+# NOTE: F and B are painted on the boards and stand in every peg's address: keep the letters
 _ABBREVIATIONS = (
-    ("P", "peg of the ring; the pegs are numbered from the one nearest you, to your right: P1 …"),
-    ("F, B", "front board (near you), back board; pegs are numbered from your left: F1, B1 …"),
-    ("course", "the passes after which every peg in use has one new loop"),
-    ("knit over", "lift the lower loop over the upper one and off the peg"),
-    ("row", "wrap a course, then knit over every peg"),
-    ("pass", "one way of the yarn along the board"),
-    ("anchor cord", "a smooth cord laid over the cast-on wraps"),
-    ("chain", "the column of linked stitches along a side edge"),
+    (
+        word("short form", "P"),
+        say("peg of the ring; the pegs are numbered from the one nearest you, to your right: P1 …"),
+    ),
+    (
+        word("short form", "F, B"),
+        say("front board (near you), back board; pegs are numbered from your left: F1, B1 …"),
+    ),
+    (say("course"), say("the passes after which every peg in use has one new loop")),
+    (say("knit over"), say("lift the lower loop over the upper one and off the peg")),
+    (say("row"), say("wrap a course, then knit over every peg")),
+    (say("pass"), say("one way of the yarn along the board")),
+    (say("anchor cord"), say("a smooth cord laid over the cast-on wraps")),
+    (say("chain"), say("the column of linked stitches along a side edge")),
 )
 
 
@@ -71,22 +81,26 @@ def build(source: Source) -> Pattern:
     sections = [
         _sizes(source),
         *((look,) if look else ()),
-        Section("gauge", "Gauge", (_gauge(source),)),
-        Section("board", "Set up the board", _board(source)),
-        Section("materials", "Materials and tools", (material_block(source), *need_tables(source))),
-        Section("words", "Words used", (Facts(_words(source, work)),)),
-        Section("wrap", "The wrap", (wrap_figure(source), knit_over_figure())),
+        Section("gauge", say("Gauge"), (_gauge(source),)),
+        Section("board", say("Set up the board"), _board(source)),
+        Section(
+            "materials",
+            say("Materials and tools"),
+            (material_block(source), *need_tables(source)),
+        ),
+        Section("words", say("Words used"), (Facts(_words(source, work)),)),
+        Section("wrap", say("The wrap"), (wrap_figure(source), knit_over_figure())),
         *((stripes,) if stripes else ()),
         *work,
         Section(
             "cautions",
-            "Cautions",
+            say("Cautions"),
             (CautionBlock(cautions_for(s.plan for s in source.sizes)),),
         ),
         _how(source),
     ]
     minutes = max(s.minutes for s in source.sizes)
-    return Pattern(
+    pattern = Pattern(
         key=source.key,
         title=source.title,
         subtitle=_subtitle(source),
@@ -96,14 +110,20 @@ def build(source: Source) -> Pattern:
         proof=proof_statement(source),
         minutes=minutes,
     )
+    return spoken(pattern, source.tongue)
 
 
-def _subtitle(source: Source) -> str:
-    board = "a double board" if source.loom.is_double else "one row of pegs"
+def _subtitle(source: Source) -> Said:
+    wrap = wrap_name(source.wrap.name)
     if source.loom.arrangement is Arrangement.RING:
-        board = "a ring of pegs"
-    edition = f"; version {source.edition}" if source.edition else ""
-    return f"knitted on {board} in {source.wrap.name}{edition}"
+        made = say("knitted on a ring of pegs in {wrap}", wrap=wrap)
+    elif source.loom.is_double:
+        made = say("knitted on a double board in {wrap}", wrap=wrap)
+    else:
+        made = say("knitted on one row of pegs in {wrap}", wrap=wrap)
+    if not source.edition:
+        return made
+    return say("{made}; version {version}", made=made, version=source.edition)
 
 
 def _groups(source: Source) -> list[tuple[ProvedSize, ...]]:
@@ -125,29 +145,35 @@ def _sizes(source: Source) -> Section:
     finished = [n for n in first.plan.finished if all(n in s.plan.finished for s in source.sizes)]
     header = ("", *(s.name for s in source.sizes))
     rows = [
-        (f"to fit: {name}", *(format_both(s.measures[name], units) for s in source.sizes))
+        (say("to fit: {measure}", measure=measure_name(name)), *(format_both(s.measures[name], units) for s in source.sizes))
         for name in body
     ]
     rows += [
         (
-            f"finished: {name}",
+            say("finished: {measure}", measure=measure_name(name)),
             *(format_both(s.plan.finished[name].value, units) for s in source.sizes),
         )
         for name in finished
     ]
     rows += _ease_rows(source)
-    pegs = "pegs a side" if source.loom.is_double else "pegs"
+    pegs = say("pegs a side") if source.loom.is_double else say("pegs")
     pieces = [s.plan.pieces[0] for s in source.sizes]
     rows.append((pegs, *(format_number(p.columns) for p in pieces)))
-    rows.append(("rows", *(format_number(p.rows) for p in pieces)))
+    rows.append((say("rows"), *(format_number(p.rows) for p in pieces)))
     blocks: list[Block] = [
-        TableBlock("To fit and finished measurements", header, tuple(rows)),
+        TableBlock(say("To fit and finished measurements"), header, tuple(rows)),
     ]
     if body:
-        words = "; ".join(f"{name}: {source.measure_words[name]}" for name in body)
-        blocks.append(Paragraph(f"Where to measure. {words[0].upper()}{words[1:]}."))
+        words = joined(
+            (
+                say("{name}: {words}", name=measure_name(name), words=source.measure_words[name])
+                for name in body
+            ),
+            "; ",
+        )
+        blocks.append(Paragraph(say("Where to measure. {words}.", words=capital(words))))
     blocks.append(schematic_figure(source))
-    return Section("sizes", "Sizes", tuple(blocks))
+    return Section("sizes", say("Sizes"), tuple(blocks))
 
 
 def _ease_rows(source: Source) -> list[tuple[str, ...]]:
@@ -159,57 +185,76 @@ def _ease_rows(source: Source) -> list[tuple[str, ...]]:
         eases_mm = [row.ease.value for row in ease if row is not None]
         if len(eases_mm) == len(ease) and any(abs(mm) >= _EASE_SHOWN_MM for mm in eases_mm):
             cells = (_signed(mm, source.units) for mm in eases_mm)
-            found.append((f"ease: {name}", *cells))
+            found.append((say("ease: {measure}", measure=measure_name(name)), *cells))
     return found
 
 
-def _signed(length_mm: float, units: UnitSystem) -> str:
+def _signed(length_mm: float, units: UnitSystem) -> Said:
     """A length with its sign; none for what no tape can show."""
     words = format_both(abs(length_mm), units)
     if abs(length_mm) < _EASE_SHOWN_MM:
         return words
-    return f"{'+' if length_mm > 0 else '−'}{words}"
+    if length_mm > 0:
+        return say("+{length}", length=words)
+    return say("−{length}", length=words)
 
 
 def _gauge(source: Source) -> Facts:
     per_4in, per_10cm = source.gauge.per_4in(), source.gauge.per_10cm()
     rows = (
-        ("4 in", f"{per_4in.stitches.value:.1f} stitches, {per_4in.rows.value:.1f} rows"),
-        ("10 cm", f"{per_10cm.stitches.value:.1f} stitches, {per_10cm.rows.value:.1f} rows"),
+        (say("4 in"), _counts(per_4in)),
+        (say("10 cm"), _counts(per_10cm)),
     )
     ordered = rows if source.units is UnitSystem.INCHES else rows[::-1]
     sure, *source_words = explain(source.gauge, source.units)[1:]
-    return Facts((*ordered, ("how sure", sure), ("where from", " ".join(source_words))))
+    sure_and_source = ((say("how sure"), sure), (say("where from"), joined(source_words)))
+    return Facts((*ordered, *sure_and_source))
+
+
+def _counts(counts: Counts) -> Said:
+    return say(
+        "{stitches} stitches, {rows} rows",
+        stitches=numeral(f"{counts.stitches.value:.1f}"),
+        rows=numeral(f"{counts.rows.value:.1f}"),
+    )
 
 
 def _board(source: Source) -> tuple[Block, ...]:
     loom, units = source.loom, source.units
     columns = Graded(tuple(s.plan.pieces[0].columns for s in source.sizes), units).counts()
 
-    def fine(length_mm: float) -> str:
+    def fine(length_mm: float) -> Said:
         return format_both(length_mm, units, denominator=16)
 
+    in_use = say("{used} of {pegs}", used=columns, pegs=loom.pegs)
+    if loom.is_double:
+        in_use = say("{used} of {pegs} on each board", used=columns, pegs=loom.pegs)
     rows = [
-        ("pegs in use", f"{columns} of {loom.pegs}" + (" on each board" if loom.is_double else "")),
-        ("pitch", f"{fine(loom.pitch_mm)}, centre to centre along the row"),
+        (say("pegs in use"), in_use),
+        (
+            say("pitch"),
+            say("{length}, centre to centre along the row", length=fine(loom.pitch_mm)),
+        ),
     ]
     if loom.is_double:
-        rows.append(("gap", f"{fine(loom.gap_mm)}, centre to centre from row to row"))
-        rows.append(("pegs", "must stand exactly opposite each other"))
-    rows.append(("peg", f"{fine(loom.peg_diameter_mm)} thick"))
+        gap = say("{length}, centre to centre from row to row", length=fine(loom.gap_mm))
+        rows.append((say("gap"), gap))
+        rows.append((say("pegs"), say("must stand exactly opposite each other")))
+    rows.append((say("peg"), say("{length} thick", length=fine(loom.peg_diameter_mm))))
     blocks: list[Block] = [set_up_figure(source), Facts(tuple(rows))]
     if source.wrap_test is not None:
         blocks.append(Paragraph(_wrap_test_words(source.wrap_test, units)))
     return tuple(blocks)
 
 
-def _wrap_test_words(test: WrapTest, units: UnitSystem) -> str:
-    length = format_both(test.reading.length_mm, units)
-    return (
-        f"Wrap test. Wrap pegs 1 to {test.columns} of both boards once, snugly, out and back to "
-        f"where you began; mark the yarn, unwind it and measure. It should draw about {length}. "
-        "More yarn means larger stitches and a larger piece, less yarn a smaller one: change the "
-        "gap until it agrees."
+def _wrap_test_words(test: WrapTest, units: UnitSystem) -> Said:
+    return say(
+        "Wrap test. Wrap pegs 1 to {columns} of both boards once, snugly, out and back to where "
+        "you began; mark the yarn, unwind it and measure. It should draw about {length}. More yarn "
+        "means larger stitches and a larger piece, less yarn a smaller one: change the gap until "
+        "it agrees.",
+        columns=test.columns,
+        length=format_both(test.reading.length_mm, units),
     )
 
 
@@ -239,15 +284,19 @@ def _step_texts(work: list[Section]) -> list[str]:
 def _work(source: Source, groups: list[tuple[ProvedSize, ...]]) -> list[Section]:
     sections = []
     for i, sizes in enumerate(groups):
-        title = "Knit and make up"
+        title = say("Knit and make up")
         key = "steps"
         if len(groups) > 1:
-            title = f"{title}: {', '.join(s.name for s in sizes)}"
+            named = joined((s.name for s in sizes), ", ")
+            title = say("Knit and make up: {sizes}", sizes=named)
             key = f"steps-{i + 1}"
         blocks: list[Block] = []
         if len(sizes) > 1:
-            named = in_sizes([s.name for s in sizes])
-            blocks.append(Paragraph(f"Numbers are given for {named}; one number stands for all."))
+            words = say(
+                "Numbers are given for {sizes}; one number stands for all.",
+                sizes=in_sizes([s.name for s in sizes]),
+            )
+            blocks.append(Paragraph(words))
         suffix = "" if len(groups) == 1 else f"-{i + 1}"
         fold = make_up_figure(sizes, suffix) or fold_figure(sizes, suffix)
         blocks.append(StepBlock(tuple(_steps(source, sizes, fold.key if fold else ""))))
@@ -285,12 +334,14 @@ def _steps(source: Source, sizes: tuple[ProvedSize, ...], fold: str) -> list[Pat
     return steps
 
 
-def _sentence(words: str) -> str:
+def _sentence(words: str) -> Said:
     """Words with a capital and a full stop."""
-    return f"{words[0].upper()}{words[1:]}" + ("" if words.endswith(".") else ".")
+    if words.endswith("."):
+        return capital(words)
+    return say("{sentence}.", sentence=capital(words))
 
 
 def _how(source: Source) -> Section:
     """How the counts were chosen, with the rounding shown."""
-    rows = tuple((s.name, " ".join(_sentence(c) for c in s.plan.choices)) for s in source.sizes)
-    return Section("counts", "How the counts were chosen", (Facts(rows),))
+    rows = tuple((s.name, joined(_sentence(c) for c in s.plan.choices)) for s in source.sizes)
+    return Section("counts", say("How the counts were chosen"), (Facts(rows),))

@@ -22,6 +22,7 @@ from pegwright.knitting.run import Run
 from pegwright.knitting.script import Step
 from pegwright.pattern.model import ChartCell, ChartDrawing, Figure
 from pegwright.pattern.source import ProvedSize
+from pegwright.tongue.said import Said, capital, joined, say, word
 
 __all__ = ["SHAPED", "chart", "chart_figures"]
 
@@ -31,18 +32,24 @@ SHAPED = {"shape-increase": "chart-increase", "shape-decrease": "chart-decrease"
 _SHOWN_ROWS = 16
 _SHOWN_COLUMNS = 16
 
-_WORDS: dict[ChartCell, str] = {
-    ChartCell.KNIT: "knit (k): wrap the peg and knit over",
-    ChartCell.PURL: "purl (p)",
-    ChartCell.INCREASE: "increase (inc): the loop below the neighbour's stitch, on an empty peg",
-    ChartCell.DECREASE_RIGHT: "decrease (dec): the stitch at the left is moved here, and both are "
-    "knitted over as one; it leans to the right",
-    ChartCell.DECREASE_LEFT: "decrease (dec): the stitch at the right is moved here, and both are "
-    "knitted over as one; it leans to the left",
-    ChartCell.MOVED: "knit (k), after the stitch was moved along by one peg",
-    ChartCell.TURN: "turn: the yarn goes round this peg, and the row turns back",
-    ChartCell.WAITING: "not worked in this row; the stitch waits on its peg",
-    ChartCell.NO_STITCH: "no stitch here",
+_WORDS: dict[ChartCell, Said] = {
+    ChartCell.KNIT: say("knit (k): wrap the peg and knit over"),
+    ChartCell.PURL: say("purl (p)"),
+    ChartCell.INCREASE: say(
+        "increase (inc): the loop below the neighbour's stitch, on an empty peg"
+    ),
+    ChartCell.DECREASE_RIGHT: say(
+        "decrease (dec): the stitch at the left is moved here, and both are knitted over as one; "
+        "it leans to the right"
+    ),
+    ChartCell.DECREASE_LEFT: say(
+        "decrease (dec): the stitch at the right is moved here, and both are knitted over as one; "
+        "it leans to the left"
+    ),
+    ChartCell.MOVED: say("knit (k), after the stitch was moved along by one peg"),
+    ChartCell.TURN: say("turn: the yarn goes round this peg, and the row turns back"),
+    ChartCell.WAITING: say("not worked in this row; the stitch waits on its peg"),
+    ChartCell.NO_STITCH: say("no stitch here"),
 }
 """The key in words: symbols differ from book to book."""
 
@@ -148,14 +155,29 @@ def _figure(size: ProvedSize, step: Step, key: str, several: bool) -> Figure:
     first = max(1, int(worked.min()) - 1)
     last = min(int(worked.max()), first + _SHOWN_ROWS - 1)
     drawn = _trimmed(chart(size.run, step.piece, first, last))
-    which = f", size {size.name}" if several else ""
-    more = "" if last == int(worked.max()) else "; go on in the same way"
-    doing = "increases" if step.key == "shape-increase" else "decreases"
-    pegs = f"pegs {drawn.pegs[0]} to {drawn.pegs[-1]}"
-    caption = f"Chart of the {doing}: rows {first} to {last}{which}{more}"
-    both = " The back board is worked in the same way." if size.plan.script.loom.is_double else ""
-    alt = f"A chart of {pegs}, seen from the right side, row {first} at the bottom. "
-    return Figure(key, caption, alt + _row_words(drawn) + both, drawn)
+    alt = [
+        say(
+            "A chart of pegs {left} to {right}, seen from the right side, row {first} at the "
+            "bottom.",
+            left=drawn.pegs[0],
+            right=drawn.pegs[-1],
+            first=first,
+        ),
+        _row_words(drawn),
+    ]
+    if size.plan.script.loom.is_double:
+        alt.append(say("The back board is worked in the same way."))
+    facts = {"first": first, "last": last}
+    caption = (
+        say("Chart of the increases: rows {first} to {last}", **facts)
+        if step.key == "shape-increase"
+        else say("Chart of the decreases: rows {first} to {last}", **facts)
+    )
+    if several:
+        caption = say("{caption}, size {size}", caption=caption, size=size.name)
+    if last < int(worked.max()):
+        caption = say("{caption}; go on in the same way", caption=caption)
+    return Figure(key, caption, joined(alt), drawn)
 
 
 def _trimmed(drawn: ChartDrawing) -> ChartDrawing:
@@ -167,23 +189,24 @@ def _trimmed(drawn: ChartDrawing) -> ChartDrawing:
     return ChartDrawing(cells, drawn.rows, drawn.pegs[start:], key)
 
 
-def _row_words(drawn: ChartDrawing) -> str:
+def _row_words(drawn: ChartDrawing) -> Said:
     """The shaping of every row in words."""
     told = []
     for row, line in zip(drawn.rows, drawn.cells, strict=True):
         for peg, cell in zip(drawn.pegs, line, strict=True):
             if cell in _NAMES:
-                told.append(f"row {row}: {_NAMES[cell]} at {peg}")
-    words = "; ".join(told)
-    return f"{words[0].upper()}{words[1:]}. All else is plain." if told else "All is plain."
+                told.append(say("row {row}: {what} at {peg}", row=row, what=_NAMES[cell], peg=peg))
+    if not told:
+        return say("All is plain.")
+    return say("{shaping}. All else is plain.", shaping=capital(joined(told, "; ")))
 
 
 _NAMES = {
-    ChartCell.INCREASE: "increase",
-    ChartCell.DECREASE_LEFT: "decrease",
-    ChartCell.DECREASE_RIGHT: "decrease",
-    ChartCell.TURN: "turn",
-    ChartCell.MOVED: "moved stitch",
-    ChartCell.WAITING: "waiting stitch",
-    ChartCell.PURL: "purl",
+    ChartCell.INCREASE: word("chart", "increase"),
+    ChartCell.DECREASE_LEFT: word("chart", "decrease"),
+    ChartCell.DECREASE_RIGHT: word("chart", "decrease"),
+    ChartCell.TURN: word("chart", "turn"),
+    ChartCell.MOVED: word("chart", "moved stitch"),
+    ChartCell.WAITING: word("chart", "waiting stitch"),
+    ChartCell.PURL: word("chart", "purl"),
 }

@@ -13,6 +13,7 @@ import numpy as np
 
 from pegwright.errors import BadInput, Place
 from pegwright.planning.colour_views import ColourGrid, Stitch
+from pegwright.tongue.said import joined, numeral, say
 from pegwright.units import UnitSystem, format_both, require_positive
 from pegwright.yarn.colour import Colour
 
@@ -128,9 +129,25 @@ class FabricView:
 
     def words(self, units: UnitSystem) -> tuple[str, ...]:
         """Title, size and description, then the colours with their letters."""
-        size = f"{format_both(self.width_mm, units)} by {format_both(self.height_mm, units)}"
-        key = "; ".join(f"{c.letter} is {c.name}, {c.share:.0%}" for c in self.colours)
-        return (f"{self.title}: {size}.", self.desc, f"Colours: {key}.")
+        size = say(
+            "{title}: {width} by {height}.",
+            title=self.title,
+            width=format_both(self.width_mm, units),
+            height=format_both(self.height_mm, units),
+        )
+        key = joined(
+            (
+                say(
+                    "{letter} is {colour}, {percent}%",
+                    letter=c.letter,
+                    colour=c.name,
+                    percent=numeral(f"{100 * c.share:.0f}"),
+                )
+                for c in self.colours
+            ),
+            "; ",
+        )
+        return (size, self.desc, say("Colours: {key}.", key=key))
 
     def as_data(self) -> dict[str, object]:
         """The view as plain data for JSON."""
@@ -176,7 +193,7 @@ def fabric_view(
     return FabricView(
         key=key or _key(grid.name),
         title=title or grid.name,
-        desc=" ".join(grid.words()),
+        desc=joined(grid.words()),
         colours=colours,
         cells=tuple(map(tuple, renamed[grid.index].tolist())),
         stitches=tuple(map(tuple, grid.stitch.tolist())),

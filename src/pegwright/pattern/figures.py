@@ -19,6 +19,8 @@ from pegwright.pattern.model import (
     WrapDrawing,
 )
 from pegwright.pattern.source import ProvedSize, Source
+from pegwright.pattern.vocabulary import piece_name, wrap_name
+from pegwright.tongue.said import joined, say, say_count
 from pegwright.units import format_both
 
 __all__ = [
@@ -43,15 +45,29 @@ def set_up_figure(source: Source) -> Figure:
         used |= {loom.back(c) for c in range(1, most + 1)}
     pitch = format_both(loom.pitch_mm, source.units, denominator=16)
     gap = format_both(loom.gap_mm, source.units, denominator=16)
-    rows = f"Two facing rows of {loom.pegs} pegs" if loom.is_double else f"{loom.pegs} pegs"
-    alt = f"{rows}, {pitch} apart along the row"
-    alt += f", {gap} from row to row. " if loom.is_double else ". "
-    alt += f"Pegs 1 to {most} are in use, counted from the maker's left"
-    alt += "; the front row is nearest to her." if loom.is_double else "."
-    which = "" if len(source.sizes) == 1 else " for the largest size"
+    facts = {"pegs": loom.pegs, "pitch": pitch, "gap": gap, "most": most}
+    alt = (
+        say(
+            "Two facing rows of {pegs} pegs, {pitch} apart along the row, {gap} from row to row. "
+            "Pegs 1 to {most} are in use, counted from the maker's left; the front row is nearest "
+            "to her.",
+            **facts,
+        )
+        if loom.is_double
+        else say(
+            "{pegs} pegs, {pitch} apart along the row. Pegs 1 to {most} are in use, counted from "
+            "the maker's left.",
+            **facts,
+        )
+    )
+    caption = (
+        say("The board from above, with the pegs in use")
+        if len(source.sizes) == 1
+        else say("The board from above, with the pegs in use for the largest size")
+    )
     return Figure(
         "board",
-        f"The board from above, with the pegs in use{which}",
+        caption,
         alt,
         SetUpDrawing(loom, frozenset(used), pitch, gap),
     )
@@ -65,18 +81,27 @@ def wrap_figure(source: Source) -> Figure:
     columns = max(columns, wrap.least)
     short = replace(loom, pegs=columns)
     passes = wrap.course(short, 1, columns)
-    labels = ("pass out", "pass back") if len(passes) == 2 else ("the pass",)
-    orders = "; ".join(
-        f"{label}: {', '.join(short.address(v.peg) for v in visits)}"
-        for label, visits in zip(labels, passes, strict=False)
+    both = (say("pass out"), say("pass back"))
+    labels = both if len(passes) == 2 else (say("the pass"),)
+    orders = joined(
+        (
+            say(
+                "{passed}: {pegs}",
+                passed=label,
+                pegs=joined((short.address(v.peg) for v in visits), ", "),
+            )
+            for label, visits in zip(labels, passes, strict=False)
+        ),
+        "; ",
     )
+    facts = {"wrap": wrap_name(wrap.name), "columns": columns}
     diameter_mm = source.yarns[source.use["body"]].wrapped_diameter_mm
     return Figure(
         "wrap",
-        f"One course of {wrap.name}, shown on {columns} pegs a side"
+        say("One course of {wrap}, shown on {columns} pegs a side", **facts)
         if loom.is_double
-        else f"One course of {wrap.name}, shown on {columns} pegs",
-        f"{wrap.words} In order, {orders}.",
+        else say("One course of {wrap}, shown on {columns} pegs", **facts),
+        say("{words} In order, {pegs}.", words=wrap.words, pegs=orders),
         WrapDrawing(short, passes, labels, diameter_mm),
     )
 
@@ -85,9 +110,11 @@ def knit_over_figure() -> Figure:
     """Lifting the lower loop over the upper one."""
     return Figure(
         "knit-over",
-        "Knit over",
-        "Three views of a peg from the side. It holds two loops; the hook lifts the lower loop "
-        "over the upper one; the lower loop is off the peg and one loop is left.",
+        say("Knit over"),
+        say(
+            "Three views of a peg from the side. It holds two loops; the hook lifts the lower loop "
+            "over the upper one; the lower loop is off the peg and one loop is left."
+        ),
         KnitOverDrawing(),
     )
 
@@ -98,8 +125,9 @@ def schematic_figure(source: Source) -> Figure:
     width = Graded(tuple(s.plan.pieces[0].width.value for s in source.sizes), source.units)
     length = Graded(tuple(s.plan.pieces[0].length.value for s in source.sizes), source.units)
     edges = _piece_edges(source.sizes[0].plan)
+    name = piece_name(piece.name)
     drawn = SchematicPiece(
-        piece.name,
+        name,
         Dimension(piece.width.value, width.length()),
         Dimension(piece.length.value, length.length()),
         edges.bottom,
@@ -108,13 +136,19 @@ def schematic_figure(source: Source) -> Figure:
         edges.fold_at,
         _outline(edges),
     )
-    alt = (
-        f"A {piece.name}, {width.length()} wide and {length.length()} long. At the bottom: "
-        f"{edges.bottom}. At the top: {edges.top}. Sides: {edges.sides}."
+    alt = say(
+        "A {piece}, {width} wide and {length} long. At the bottom: {bottom}. At the top: {top}. "
+        "Sides: {sides}.",
+        piece=name,
+        width=width.length(),
+        length=length.length(),
+        bottom=edges.bottom,
+        top=edges.top,
+        sides=edges.sides,
     )
     if edges.fold_at is not None:
-        alt += " A fold line crosses it half way up."
-    caption = f"The {piece.name}, flat and relaxed"
+        alt = joined((alt, say("A fold line crosses it half way up.")))
+    caption = say("The {piece}, flat and relaxed", piece=name)
     return Figure(
         "schematic",
         caption,
@@ -129,8 +163,14 @@ def _piece_edges(plan: Plan) -> MakeUp:
         return plan.make_up
     if "fold_row" not in plan.facts:
         return MakeUp("", ())
-    sides = "left: back seam; right: face"
-    return MakeUp("", (), "cast-on edge, at the neck", "last row, at the neck", sides, 0.5)
+    return MakeUp(
+        "",
+        (),
+        say("cast-on edge, at the neck"),
+        say("last row, at the neck"),
+        say("left: back seam; right: face"),
+        0.5,
+    )
 
 
 def _outline(edges: MakeUp) -> tuple[tuple[float, float], ...]:
@@ -142,18 +182,17 @@ def _outline(edges: MakeUp) -> tuple[tuple[float, float], ...]:
     return () if set(points) == corners else points
 
 
-_NUMBERS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight")
-
-
 def make_up_figure(sizes: tuple[ProvedSize, ...], suffix: str) -> Figure | None:
     """How the pieces are made up, or None for what has no stages of its own."""
     make_up = sizes[0].plan.make_up
     if make_up is None or not make_up.stages:
         return None
-    count = len(make_up.stages)
-    number = _NUMBERS[count] if count < len(_NUMBERS) else str(count)
-    stages = " ".join(f"{i}: {stage.words}" for i, stage in enumerate(make_up.stages, start=1))
-    alt = f"{number.capitalize()} {'stages' if count > 1 else 'stage'}. {stages}"
+    stages = (
+        say("{number}: {words}", number=i, words=stage.words)
+        for i, stage in enumerate(make_up.stages, start=1)
+    )
+    head = say_count("One stage.", "{count} stages.", len(make_up.stages))
+    alt = joined((head, *stages))
     return Figure(f"make-up{suffix}", make_up.title, alt, StagesDrawing(make_up.stages))
 
 
@@ -164,19 +203,20 @@ def fold_figure(sizes: tuple[ProvedSize, ...], suffix: str) -> Figure | None:
         return None
     closing = "cord" if plan.group == "cord" else "drawn"
     last = (
-        "Neck gathered on the cord, two ends in front"
+        say("Neck gathered on the cord, two ends in front")
         if closing == "cord"
-        else "Neck gathered and the yarn fastened off"
+        else say("Neck gathered and the yarn fastened off")
     )
-    stages = ("Strip, flat", "Folded at the crown", "Back edges sewn", last)
-    alt = (
+    stages = (say("Strip, flat"), say("Folded at the crown"), say("Back edges sewn"), last)
+    alt = say(
         "Four stages. A flat strip with the cast-on edge and the last row at its ends. The strip "
         "folded in half so that both neck edges meet, without a twist. The back edges sewn "
-        f"together chain to chain up to the fold. {last}."
+        "together chain to chain up to the fold. {last}.",
+        last=last,
     )
     return Figure(
         f"fold-and-seam{suffix}",
-        "Fold, seam and gather",
+        say("Fold, seam and gather"),
         alt,
         FoldDrawing(plan.facts["strip_width_mm"], plan.facts["strip_length_mm"], stages, closing),
     )

@@ -14,6 +14,8 @@ from itertools import pairwise
 from pegwright.errors import Finding, Severity, Spot
 from pegwright.measured import Measured
 from pegwright.pattern.source import ProvedSize
+from pegwright.pattern.vocabulary import measure_name
+from pegwright.tongue.said import say
 
 __all__ = ["FitRow", "fit_rows", "sizes_in_order"]
 
@@ -89,8 +91,12 @@ def _listed(before: ProvedSize, after: ProvedSize) -> Finding:
     return Finding(
         "sizes-not-in-order",
         Severity.NOTE,
-        f"{after.name} is for a smaller body than {before.name}, which stands before it",
-        "list the sizes from the smallest to the largest, so that a reader finds hers at once",
+        say(
+            "{after} is for a smaller body than {before}, which stands before it",
+            after=after.name,
+            before=before.name,
+        ),
+        say("list the sizes from the smallest to the largest, so that a reader finds hers at once"),
         Spot(size=after.name),
     )
 
@@ -99,7 +105,12 @@ def _shrunk(low: ProvedSize, high: ProvedSize, name: str) -> Finding:
     return Finding(
         "sizes-not-in-order",
         Severity.NOTE,
-        f"{high.name} is for a larger body than {low.name}, but comes out smaller in {name}",
-        "check the measures of both sizes, and any that only one of them gives",
+        say(
+            "{high} is for a larger body than {low}, but comes out smaller in {measure}",
+            high=high.name,
+            low=low.name,
+            measure=measure_name(name),
+        ),
+        say("check the measures of both sizes, and any that only one of them gives"),
         Spot(size=high.name),
     )

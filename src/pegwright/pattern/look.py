@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from pegwright.pattern.model import FabricDrawing, Figure, Paragraph, Section
 from pegwright.pattern.source import ProvedSize, Source
 from pegwright.planning.colour import colours_of, stitch_colours
+from pegwright.tongue.said import Said, joined, say
 from pegwright.yarn.sight import check_sight
 
 if TYPE_CHECKING:
@@ -35,12 +36,12 @@ def look_section(source: Source) -> Section | None:
         return None
     colours = colours_of(_strands(size), source.yarns, source.colour_runs)
     figures = (
-        Figure(view.key, view.title, " ".join(view.words(source.units)), FabricDrawing(view))
+        Figure(view.key, view.title, joined(view.words(source.units)), FabricDrawing(view))
         for view in views
     )
     told = Paragraph(_where_from(source, size))
-    seen = Paragraph(" ".join(check_sight(colours).words(source.units)))
-    return Section("look", "How it looks", (told, seen, *figures))
+    seen = Paragraph(joined(check_sight(colours).words(source.units)))
+    return Section("look", say("How it looks"), (told, seen, *figures))
 
 
 def size_colours(source: Source, size: ProvedSize, joining: Joining | None = None) -> StitchColours:
@@ -110,15 +111,26 @@ def _key(grid: ColourGrid) -> str:
     return "-".join("".join(letters).split()) or "fabric"
 
 
-def _where_from(source: Source, size: ProvedSize) -> str:
-    which = "" if len(source.sizes) == 1 else f" in the size {size.name}"
-    words = (
-        f"Every stitch{which} in the colour that the yarn had where the run drew it. The front face"
-        " is the one towards you on the loom; the back face is seen with the piece turned over."
-    )
-    if any(not run.is_solid for run in source.colour_runs.values()):
-        words += (
-            " A yarn that changes colour is shown as this design says that it begins; yours may"
-            " begin elsewhere in its colours, and then they fall on other stitches."
+def _where_from(source: Source, size: ProvedSize) -> Said:
+    every = (
+        say("Every stitch in the colour that the yarn had where the run drew it.")
+        if len(source.sizes) == 1
+        else say(
+            "Every stitch in the size {size} in the colour that the yarn had where the run drew "
+            "it.",
+            size=size.name,
         )
-    return words
+    )
+    faces = say(
+        "The front face is the one towards you on the loom; the back face is seen with the piece "
+        "turned over."
+    )
+    words = [every, faces]
+    if any(not run.is_solid for run in source.colour_runs.values()):
+        words.append(
+            say(
+                "A yarn that changes colour is shown as this design says that it begins; yours may "
+                "begin elsewhere in its colours, and then they fall on other stitches."
+            )
+        )
+    return joined(words)

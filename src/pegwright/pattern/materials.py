@@ -9,6 +9,8 @@ from pegwright.knitting.script import flatten
 from pegwright.pattern.graded import Graded
 from pegwright.pattern.model import Item, MaterialBlock, TableBlock
 from pegwright.pattern.source import Source
+from pegwright.pattern.vocabulary import category_name, part_name
+from pegwright.tongue.said import say
 from pegwright.units import (
     UnitSystem,
     format_both,
@@ -51,11 +53,18 @@ def _yarn_item(source: Source, yarn: Yarn) -> Item:
     needs = [_need(s.needs, yarn) for s in source.sizes]
     balls = Graded(tuple(float(n.balls) if n else 0.0 for n in needs), source.units)
     kind = category(yarn.category)
-    invented = "; an invented make" if yarn.invented else ""
+    # NOTE: a yarn weight category, such as medium or bulky
+    note = say(
+        "{category} weight, {metres} m per 100 g",
+        category=category_name(kind.name),
+        metres=format_number(yarn.metres_per_100g),
+    )
+    if yarn.invented:
+        note = say("{yarn}; an invented make", yarn=note)
     return Item(
         f"{yarn.name}, {yarn.colour}" if yarn.colour else yarn.name,
-        f"{balls.counts()} × {format_number(yarn.ball_g)} g",
-        f"{kind.name} weight, {format_number(yarn.metres_per_100g)} m per 100 g{invented}",
+        say("{balls} × {grams} g", balls=balls.counts(), grams=format_number(yarn.ball_g)),
+        note,
     )
 
 
@@ -73,24 +82,29 @@ def _need_table(source: Source, yarn: Yarn) -> TableBlock:
 
     def part(name: str) -> Callable[[YarnNeed], str]:
         return lambda n: next(
-            (f"{format_number(p.metres.value, 1)} m" for p in n.parts if p.name == name), "–"
+            (
+                say("{number} m", number=format_number(p.metres.value, 1))
+                for p in n.parts
+                if p.name == name
+            ),
+            "–",
         )
 
     def between(n: YarnNeed) -> str:
         low, high = n.metres_interval
-        return f"{format_number(low)} to {format_number(high)} m"
+        return say("{low} to {high} m", low=format_number(low), high=format_number(high))
 
     rows = (
-        *(row(name, part(name)) for name in names),
-        row("in all", lambda n: format_yarn_length(n.metres.value, source.units)),
-        row("weight", lambda n: format_mass(n.grams.value, source.units)),
-        row("9 in 10 draw", between),
+        *(row(part_name(name), part(name)) for name in names),
+        row(say("in all"), lambda n: format_yarn_length(n.metres.value, source.units)),
+        row(say("weight"), lambda n: format_mass(n.grams.value, source.units)),
+        row(say("9 in 10 draw"), between),
         row(
-            f"have, {format_number(100 * source.margin)} % over",
-            lambda n: f"{format_number(n.grams_to_have)} g",
+            say("have, {percent} % over", percent=format_number(100 * source.margin)),
+            lambda n: say("{number} g", number=format_number(n.grams_to_have)),
         ),
     )
-    caption = f"How much {yarn.name} is drawn, and for what"
+    caption = say("How much {yarn} is drawn, and for what", yarn=yarn.name)
     return TableBlock(caption, ("", *(s.name for s in source.sizes)), rows)
 
 
@@ -106,7 +120,9 @@ def _anchor_item(source: Source) -> Item:
     loom = source.loom
     board_mm = (loom.pegs - 1) * loom.pitch_mm
     length = format_both(ANCHOR_BOARD_LENGTHS * board_mm, source.units, denominator=1)
-    return Item("anchor cord", f"about {length}", "smooth and of another colour")
+    return Item(
+        say("anchor cord"), say("about {length}", length=length), say("smooth and of another colour")
+    )
 
 
 def _tools(source: Source) -> tuple[Item, ...]:
@@ -116,18 +132,23 @@ def _tools(source: Source) -> tuple[Item, ...]:
     if loom.is_double:
         gap = format_length(loom.gap_mm, units, denominator=16)
         board = Item(
-            "double peg board",
-            f"at least {most} pegs a side",
-            f"pitch {pitch}, gap {gap}, pegs exactly opposed",
+            say("double peg board"),
+            say("at least {count} pegs a side", count=most),
+            say("pitch {pitch}, gap {gap}, pegs exactly opposed", pitch=pitch, gap=gap),
         )
     else:
-        board = Item("peg board or ring", f"at least {most} pegs", f"pitch {pitch}")
-    tape = "tape measure, inches" if units is UnitSystem.INCHES else "tape measure, centimetres"
+        board = Item(
+            say("peg board or ring"),
+            say("at least {count} pegs", count=most),
+            say("pitch {pitch}", pitch=pitch),
+        )
+    inches = units is UnitSystem.INCHES
+    tape = say("tape measure, inches") if inches else say("tape measure, centimetres")
     return (
         board,
-        Item("knitting hook or pick", "1", "blunt-ended"),
-        Item("large-eyed needle", "1", "blunt-ended, for the seam and the tails"),
-        Item("scissors", "1"),
+        Item(say("knitting hook or pick"), "1", say("blunt-ended")),
+        Item(say("large-eyed needle"), "1", say("blunt-ended, for the seam and the tails")),
+        Item(say("scissors"), "1"),
         Item(tape, "1"),
-        Item("kitchen scale", "1", "to weigh what is left"),
+        Item(say("kitchen scale"), "1", say("to weigh what is left")),
     )

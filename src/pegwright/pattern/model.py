@@ -17,6 +17,7 @@ from pegwright.garments.make_up import Arrow, Edge, EdgeRole, Inner, Outline, St
 from pegwright.loom.board import Loom
 from pegwright.loom.visit import Visit
 from pegwright.safety.caution import Caution
+from pegwright.tongue.tongue import ENGLISH, Tongue
 
 if TYPE_CHECKING:
     from pegwright.pattern.fabric_view import FabricView
@@ -318,7 +319,8 @@ class Pattern:
     """A pattern, ready to be laid out.
 
     ``minutes`` is the estimated time of the whole work, or None.  ``sizes`` are size names in
-    order.
+    order.  ``tongue`` says the words that an exporter adds; ``language`` is the BCP 47 tag of the
+    texts.
     """
 
     key: str
@@ -330,6 +332,7 @@ class Pattern:
     proof: ProofStatement
     minutes: int | None = None
     language: str = "en"
+    tongue: Tongue = ENGLISH
     notes: tuple[str, ...] = field(default=())
 
     def blocks(self) -> tuple[Block, ...]:

@@ -11,6 +11,7 @@ from pegwright.knitting.stripes import Stripe
 from pegwright.knitting.wraps import Wrap
 from pegwright.loom.board import Loom
 from pegwright.pattern.graded import Graded, in_sizes
+from pegwright.tongue.said import Fact, Said, say
 from pegwright.units import UnitSystem
 from pegwright.yarn.yarn import Yarn
 
@@ -46,9 +47,9 @@ class Context:
     stripes: tuple[Stripe, ...] = ()
     done: tuple[int, ...] = ()
 
-    def say(self, *sentences: str) -> tuple[str, ...]:
-        """Sentences with their numbers filled in."""
-        return tuple(s.format_map(self.facts) for s in sentences)
+    def say(self, template: str, /, **facts: Fact) -> Said:
+        """A sentence with its numbers filled in: the script's own, and those that are given."""
+        return say(template, **{**self.facts, **facts})
 
     def first(self, kind: type[Operation]) -> list[Operation]:
         """For every size, the step's first operation of a kind."""
@@ -58,10 +59,10 @@ class Context:
         """A yarn's name and colour."""
         return self.yarns[yarn].label if yarn in self.yarns else yarn
 
-    def peg(self, pegs: list[int]) -> str:
+    def peg(self, pegs: list[int]) -> Said:
         """Peg names for every size, as ``F32 (F34, F36)``."""
         return in_sizes([self.loom.address(p) for p in pegs])
 
-    def length(self, values_mm: list[float]) -> str:
+    def length(self, values_mm: list[float]) -> Said:
         """Lengths for every size in both units."""
         return Graded(tuple(values_mm), self.units).length()

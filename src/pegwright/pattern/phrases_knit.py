@@ -16,21 +16,32 @@ from pegwright.knitting.operations import (
 from pegwright.knitting.script import flatten
 from pegwright.knitting.wraps import FirstRow
 from pegwright.pattern.phrase import Context, Phrase
+from pegwright.tongue.said import Said, joined, listed, say
 
-__all__ = ["PHRASES", "as_before"]
+__all__ = [
+    "PHRASES",
+    "as_before",
+    "cord",
+    "in_turn",
+    "loops_in_turn",
+    "more_rows",
+    "pull_down",
+]
 
 
-def as_before(context: Context) -> str:
+def as_before(context: Context) -> Said:
     """How a row like those before is worked."""
     if context.wrap.purl:
-        return "Purl every peg as before"
-    return "Wrap and knit over as before, one over one on every peg"
+        # NOTE: begins a sentence that goes on: ", for 12 more rows: 13 rows in all."
+        return say("Purl every peg as before")
+    # NOTE: begins a sentence that goes on: ", for 12 more rows: 13 rows in all."
+    return say("Wrap and knit over as before, one over one on every peg")
 
 
-def _boards(context: Context) -> str:
+def _boards(context: Context) -> Said:
     if context.loom.is_double:
-        return "pegs 1 to {columns} of both boards"
-    return "pegs 1 to {columns}"
+        return context.say("pegs 1 to {columns} of both boards")
+    return context.say("pegs 1 to {columns}")
 
 
 def _cast_on(context: Context) -> Phrase:
@@ -38,22 +49,33 @@ def _cast_on(context: Context) -> Phrase:
     wraps = [o.visits for o in context.first(WrapPegs) if isinstance(o, WrapPegs)]
     knot = context.peg(knots)
     start, end = context.peg([v[0].peg for v in wraps]), context.peg([v[-1].peg for v in wraps])
-    text = [
-        f"Hang a slip loop on {knot}.",
-        f"Wrap {_boards(context)} once, beginning at {start} and ending at {end}. "
-        f"{context.wrap.words}",
-    ]
+    wrapped = say(
+        "Wrap {pegs} once, beginning at {start} and ending at {end}.",
+        pegs=_boards(context),
+        start=start,
+        end=end,
+    )
+    text = [say("Hang a slip loop on {knot}.", knot=knot), joined((wrapped, context.wrap.words))]
     if context.stripes:
         first = context.label(context.stripes[0].yarn)
-        text.insert(0, f"Begin with {first}, the yarn of the first stripe.")
+        text.insert(0, say("Begin with {yarn}, the yarn of the first stripe.", yarn=first))
     if context.wrap.first_row is FirstRow.ANCHORED:
-        between = "between the boards" if context.loom.is_double else "inside the pegs"
-        text.append(
-            f"Lay the anchor cord over all the wraps, {between}, take its tails down through the "
-            "ends and tie them below. It weighs the first rows and keeps the cast-on loops open."
+        text.append(_anchor_words(context))
+    tally = say("One loop on every peg, and one more, the slip loop, on {knot}.", knot=knot)
+    return Phrase(say("Cast on"), tuple(text), tally, "wrap")
+
+
+def _anchor_words(context: Context) -> Said:
+    if context.loom.is_double:
+        return say(
+            "Lay the anchor cord over all the wraps, between the boards, take its tails down "
+            "through the ends and tie them below. It weighs the first rows and keeps the cast-on "
+            "loops open."
         )
-    tally = f"One loop on every peg, and one more, the slip loop, on {knot}."
-    return Phrase("Cast on", context.say(*text), tally, "wrap")
+    return say(
+        "Lay the anchor cord over all the wraps, inside the pegs, take its tails down through the "
+        "ends and tie them below. It weighs the first rows and keeps the cast-on loops open."
+    )
 
 
 def _first_purl_row(context: Context) -> Phrase:
@@ -61,11 +83,15 @@ def _first_purl_row(context: Context) -> Phrase:
     start = context.peg([v[0].peg for v in purls])
     end = context.peg([v[-1].peg for v in purls])
     text = (
-        f"Purl every peg, from {start} to {end}: lay the yarn below the loop, draw a new loop up "
-        "through it from below, take the old loop off and put the new one on the peg.",
-        "Where a peg holds two loops, draw the new one up through both.",
+        say(
+            "Purl every peg, from {start} to {end}: lay the yarn below the loop, draw a new loop up "
+            "through it from below, take the old loop off and put the new one on the peg.",
+            start=start,
+            end=end,
+        ),
+        say("Where a peg holds two loops, draw the new one up through both."),
     )
-    return Phrase("Row 1", text, "One loop on every peg.")
+    return Phrase(say("Row 1"), text, say("One loop on every peg."))
 
 
 def _first_row(context: Context) -> Phrase:
@@ -80,58 +106,103 @@ def _first_row(context: Context) -> Phrase:
         ]
     )
     text = (
-        f"Push the loops down and wrap once more, ending at {end}.",
-        "Knit over: with the hook, lift the lower loop over the upper one and off the peg. "
-        f"Begin with {end}, the peg wrapped last, so that the yarn cannot slip, and work back peg "
-        "by peg.",
-        f"{knot} holds three loops: there, lift the lower two over the upper one.",
+        say("Push the loops down and wrap once more, ending at {end}.", end=end),
+        say(
+            "Knit over: with the hook, lift the lower loop over the upper one and off the peg. "
+            "Begin with {end}, the peg wrapped last, so that the yarn cannot slip, and work back "
+            "peg by peg.",
+            end=end,
+        ),
+        say("{knot} holds three loops: there, lift the lower two over the upper one.", knot=knot),
     )
-    return Phrase("Row 1", context.say(*text), "One loop on every peg.", "knit-over")
+    return Phrase(say("Row 1"), text, say("One loop on every peg."), "knit-over")
 
 
 def _rows(context: Context) -> Phrase:
-    down = "between the boards" if context.loom.is_double else "inside the pegs"
-    text = (
-        f"{as_before(context)}, for {{more_rows}} more rows: {{rows}} rows in all.",
-        f"Pull the cloth down {down} after every few rows, and count rows along the chain at the "
-        "edge.",
+    text = (more_rows(context), pull_down(context))
+    tally = context.say(
+        "{rows} rows; the strip measures about {strip_length_mm:length} when it has relaxed."
     )
-    tally = "{rows} rows; the strip measures about {strip_length_mm:length} when it has relaxed."
-    return Phrase("Knit the strip", context.say(*text), context.say(tally)[0])
+    return Phrase(say("Knit the strip"), text, tally)
+
+
+def more_rows(context: Context) -> Said:
+    """Work so many rows like those before."""
+    return context.say(
+        "{as_before}, for {more_rows} more rows: {rows} rows in all.", as_before=as_before(context)
+    )
+
+
+def pull_down(context: Context) -> Said:
+    """What is done with the cloth every few rows."""
+    if context.loom.is_double:
+        return say(
+            "Pull the cloth down between the boards after every few rows, and count rows along the "
+            "chain at the edge."
+        )
+    return say(
+        "Pull the cloth down inside the pegs after every few rows, and count rows along the chain "
+        "at the edge."
+    )
 
 
 def _cut(context: Context) -> Phrase:
     tails = [o.tail_mm for o in context.first(CutYarn) if isinstance(o, CutYarn)]
-    return Phrase("Cut the yarn", (f"Cut the yarn, leaving a tail of {context.length(tails)}.",))
+    text = say("Cut the yarn, leaving a tail of {tail}.", tail=context.length(tails))
+    return Phrase(say("Cut the yarn"), (text,))
 
 
 def _free_pegs(context: Context) -> Phrase:
     moves = [o for o in flatten(context.steps[0].work) if isinstance(o, Move)]
     name = context.loom.address
-    listed = "; ".join(f"{name(m.source)} onto {name(m.target)}" for m in moves)
-    onto = " and ".join(dict.fromkeys(name(m.target) for m in moves))
-    text = (
-        f"Move the end stitches inward, in this order: {listed}.",
-        f"{onto} now hold three loops each. Keep them in this order: the stitch from the very edge "
-        "lies on top.",
+    ways = joined(
+        (say("{one} onto {other}", one=name(m.source), other=name(m.target)) for m in moves), "; "
     )
-    freed = ", ".join(name(m.source) for m in moves)
-    return Phrase("Free the end pegs", text, f"{freed} are empty.")
+    onto = listed(dict.fromkeys(name(m.target) for m in moves))
+    text = (
+        say("Move the end stitches inward, in this order: {moves}.", moves=ways),
+        say(
+            "{pegs} now hold three loops each. Keep them in this order: the stitch from the very "
+            "edge lies on top.",
+            pegs=onto,
+        ),
+    )
+    freed = joined((name(m.source) for m in moves), ", ")
+    return Phrase(say("Free the end pegs"), text, say("{pegs} are empty.", pegs=freed))
 
 
 def _cord(context: Context) -> Phrase:
     front, back = (context.loom.address(p) for p in _cord_pegs(context))
-    text = (
-        f"On the freed pegs {front} and {back}: hang a slip loop on {front} and wrap a figure "
-        "eight round the two pegs, twice.",
-        f"Knit over, two over one on {front} and one over one on {back}.",
-        "Go on, one figure eight and one over one on both pegs, until the cord measures "
-        "{cord_mm:length}, about {cord_rows} rows.",
-        f"For a slim end, move the loop of {back} onto {front}, wrap {front}, and lift two over "
-        f"one; then wrap and knit over {front} alone until the slim end has {{slim_rows}} rows.",
-        "Cut the yarn, draw its tail through the last loop, and take the cord off.",
+    begin = say(
+        "On the freed pegs {front} and {back}: hang a slip loop on {front} and wrap a figure eight "
+        "round the two pegs, twice.",
+        front=front,
+        back=back,
     )
-    return Phrase("Knit the cord", context.say(*text), "A cord with one slim end.")
+    return cord(context, begin)
+
+
+def cord(context: Context, begin: Said) -> Phrase:
+    """A cord on two pegs that face each other; ``begin`` says how it is begun."""
+    front, back = (context.loom.address(p) for p in _cord_pegs(context))
+    text = (
+        begin,
+        say(
+            "Knit over, two over one on {front} and one over one on {back}.", front=front, back=back
+        ),
+        context.say(
+            "Go on, one figure eight and one over one on both pegs, until the cord measures "
+            "{cord_mm:length}, about {cord_rows} rows."
+        ),
+        context.say(
+            "For a slim end, move the loop of {back} onto {front}, wrap {front}, and lift two over "
+            "one; then wrap and knit over {front} alone until the slim end has {slim_rows} rows.",
+            front=front,
+            back=back,
+        ),
+        say("Cut the yarn, draw its tail through the last loop, and take the cord off."),
+    )
+    return Phrase(say("Knit the cord"), text, say("A cord with one slim end."))
 
 
 def _cord_pegs(context: Context) -> tuple[int, int]:
@@ -139,9 +210,13 @@ def _cord_pegs(context: Context) -> tuple[int, int]:
     return knot.peg, context.loom.across(knot.peg)
 
 
-def _turn(context: Context) -> str:
+def in_turn(context: Context) -> Said:
     """In what order the pegs of a whole piece are gone through."""
-    return "board to board in turn" if context.loom.is_double else "peg by peg"
+    if context.loom.is_double:
+        # NOTE: the order in which pegs are gone through, between commas
+        return say("board to board in turn")
+    # NOTE: the order in which pegs are gone through, between commas
+    return say("peg by peg")
 
 
 def _bind_off_over(context: Context) -> Phrase:
@@ -149,32 +224,54 @@ def _bind_off_over(context: Context) -> Phrase:
     first, second = (context.peg([o.pegs[i] for o in offs]) for i in (0, 1))
     last = context.peg([o.pegs[-1] for o in offs])
     text = (
-        f"Begin at {first}. Take the loop of the next peg, {second}, onto it, lift the lower loop "
-        "over the upper one, and put the loop that is left back on the next peg.",
-        f"Go on so, {_turn(context)}, until one loop is left on {last}. Keep it loose.",
-        "Draw the tail through the last loop; the strip comes off the loom.",
+        say(
+            "Begin at {first}. Take the loop of the next peg, {second}, onto it, lift the lower "
+            "loop over the upper one, and put the loop that is left back on the next peg.",
+            first=first,
+            second=second,
+        ),
+        say(
+            "Go on so, {in_turn}, until one loop is left on {last}. Keep it loose.",
+            in_turn=in_turn(context),
+            last=last,
+        ),
+        say("Draw the tail through the last loop; the strip comes off the loom."),
     )
-    return Phrase("Bind off", text, "Nothing is left on the loom.")
+    return Phrase(say("Bind off"), text, say("Nothing is left on the loom."))
 
 
 def _bind_off_sewn(context: Context) -> Phrase:
     text = (
-        "Cut a length of yarn about twice the strip's width plus two tails.",
-        f"With the needle, go through each live stitch and lift it off, {_turn(context)}; go back "
-        "through all of them once more.",
-        "Keep the edge as wide as the strip, and fasten both ends.",
+        say("Cut a length of yarn about twice the strip's width plus two tails."),
+        say(
+            "With the needle, go through each live stitch and lift it off, {in_turn}; go back "
+            "through all of them once more.",
+            in_turn=in_turn(context),
+        ),
+        say("Keep the edge as wide as the strip, and fasten both ends."),
     )
-    return Phrase("Sew the last row off", text, "Nothing is left on the loom.")
+    return Phrase(say("Sew the last row off"), text, say("Nothing is left on the loom."))
 
 
 def _close_cast_on(context: Context) -> Phrase:
-    turn = "face to face in turn" if context.loom.is_double else "one after the other"
     text = (
-        f"Run a length of yarn twice through the cast-on loops, {turn}, keep the edge as wide as "
-        "the strip, and fasten both ends.",
-        "Only now untie the anchor cord and draw it out.",
+        say(
+            "Run a length of yarn twice through the cast-on loops, {in_turn}, keep the edge as "
+            "wide as the strip, and fasten both ends.",
+            in_turn=loops_in_turn(context),
+        ),
+        say("Only now untie the anchor cord and draw it out."),
     )
-    return Phrase("Close the cast-on edge", text, "Every cast-on loop is held.")
+    return Phrase(say("Close the cast-on edge"), text, say("Every cast-on loop is held."))
+
+
+def loops_in_turn(context: Context) -> Said:
+    """In what order the loops of an edge off the board are gone through."""
+    if context.loom.is_double:
+        # NOTE: the order in which loops are gone through, between commas
+        return say("face to face in turn")
+    # NOTE: the order in which loops are gone through, between commas
+    return say("one after the other")
 
 
 PHRASES: Mapping[str, Callable[[Context], Phrase]] = {

@@ -12,6 +12,7 @@ from pegwright.knitting.run import Run
 from pegwright.knitting.wraps import Wrap
 from pegwright.loom.board import Loom
 from pegwright.loom.wrap_test import WrapReading
+from pegwright.tongue.tongue import ENGLISH, Tongue
 from pegwright.units import UnitSystem
 from pegwright.yarn.colour import ColourRun
 from pegwright.yarn.need import YarnNeed
@@ -53,6 +54,7 @@ class Source:
     :param digest: SHA-256 of what was executed, in hexadecimal.
     :param colour_runs: the colours along a yarn that changes colour, by its name.
     :param edition: the pattern's own version, such as ``1.1``; ``version`` is Pegwright's.
+    :param tongue: what the pattern is written in.
     :param slack: yarn really drawn over taut geometry, which tells where such colours fall.
     """
 
@@ -74,3 +76,4 @@ class Source:
     colour_runs: Mapping[str, ColourRun] = field(default_factory=dict)
     slack: float = 1.0
     edition: str = ""
+    tongue: Tongue = ENGLISH

@@ -10,7 +10,9 @@ from pegwright.knitting.stripes import STRIPED_STEPS, Stripe, rows_in, stripes_o
 from pegwright.pattern.graded import in_sizes
 from pegwright.pattern.model import Section, TableBlock
 from pegwright.pattern.phrase import Context, Phrase
+from pegwright.pattern.phrases_knit import as_before, pull_down
 from pegwright.pattern.source import ProvedSize, Source
+from pegwright.tongue.said import Said, joined, say, say_count, word
 
 __all__ = ["PHRASES", "row_span", "rows_before", "stripe_section", "stripes_in"]
 
@@ -26,9 +28,11 @@ def rows_before(script: Script) -> tuple[int, ...]:
     return tuple(found)
 
 
-def row_span(first: int, count: int) -> str:
+def row_span(first: int, count: int) -> Said:
     """Rows as ``Row 9`` or ``Rows 9–16``."""
-    return f"Row {first}" if count == 1 else f"Rows {first}–{first + count - 1}"
+    if count == 1:
+        return say("Row {number}", number=first)
+    return say("Rows {first}–{last}", first=first, last=first + count - 1)
 
 
 # --- at the board --------------------------------------------------------------------------------
@@ -39,11 +43,12 @@ def _stripe(context: Context) -> Phrase:
     rows = [rows_in(s.work) for s in context.steps]
     spans = [row_span(done + 1, count) for done, count in zip(context.done, rows, strict=True)]
     ends = in_sizes([str(done + count) for done, count in zip(context.done, rows, strict=True)])
-    tally = f"{ends} rows in all."
+    tally = say("{rows} rows in all.", rows=ends)
     span = in_sizes(spans)
     joined = [o.yarn for o in flatten(step.work) if isinstance(o, JoinYarn)]
     if not joined:
-        return Phrase(f"{span}: on with the first stripe", _first_rows(rows), tally)
+        title = say("{rows}: on with the first stripe", rows=span)
+        return Phrase(title, _first_rows(context, rows), tally)
     tail = context.length(
         [next(o.tail_mm for o in flatten(s.work) if isinstance(o, CutYarn)) for s in context.steps]
     )
@@ -53,32 +58,44 @@ def _stripe(context: Context) -> Phrase:
     label = context.label(joined[0])
     count = in_sizes([_counted(n) for n in rows])
     text = (
-        f"Cut the yarn, leaving a tail of {tail}, and join {label} with a tail as long.",
-        f"Work {count}.",
+        say(
+            "Cut the yarn, leaving a tail of {tail}, and join {yarn} with a tail as long.",
+            tail=tail,
+            yarn=label,
+        ),
+        say("Work {rows}.", rows=count),
     )
-    return Phrase(f"{span}: {label}", text, tally)
+    return Phrase(say("{rows}: {yarn}", rows=span, yarn=label), text, tally)
 
 
-def _first_rows(rows: list[int]) -> tuple[str, ...]:
-    more = in_sizes([f"{n} more {'row' if n == 1 else 'rows'}" for n in rows])
-    return (
-        f"Wrap and knit over as before, one over one on every peg, for {more}.",
-        "Pull the cloth down between the boards after every few rows, and count rows along the "
-        "chain at the edge.",
-    )
+def _first_rows(context: Context, rows: list[int]) -> tuple[Said, ...]:
+    more = in_sizes([say_count("{count} more row", "{count} more rows", n) for n in rows])
+    on = say("{as_before}, for {rows}.", as_before=as_before(context), rows=more)
+    return (on, pull_down(context))
 
 
-def _recurring(context: Context, repeat: Repeat, span: str, tail: str, tally: str) -> Phrase:
-    said = "; ".join(
-        f"{_counted(stripe.rows)} in {context.label(stripe.yarn)}"
-        for stripe in _stripes(repeat.body)
+def _recurring(context: Context, repeat: Repeat, span: Said, tail: Said, tally: Said) -> Phrase:
+    said = joined(
+        (
+            say("{rows} in {yarn}", rows=_counted(stripe.rows), yarn=context.label(stripe.yarn))
+            for stripe in _stripes(repeat.body)
+        ),
+        "; ",
     )
     text = (
-        f"Work these stripes {repeat.times} times, one after another: {said}.",
-        f"At every change cut the yarn, leaving a tail of {tail}, and join the next with a tail as "
-        "long.",
+        say(
+            "Work these stripes {times} times, one after another: {stripes}.",
+            times=repeat.times,
+            stripes=said,
+        ),
+        say(
+            "At every change cut the yarn, leaving a tail of {tail}, and join the next with a tail "
+            "as long.",
+            tail=tail,
+        ),
     )
-    return Phrase(f"{span}: stripes that recur, {repeat.times} times", text, tally)
+    title = say("{rows}: stripes that recur, {times} times", rows=span, times=repeat.times)
+    return Phrase(title, text, tally)
 
 
 def _stripes(work: Work) -> tuple[Stripe, ...]:
@@ -95,8 +112,8 @@ def _stripes(work: Work) -> tuple[Stripe, ...]:
     return tuple(found)
 
 
-def _counted(rows: int) -> str:
-    return "1 row" if rows == 1 else f"{rows} rows"
+def _counted(rows: int) -> Said:
+    return say_count("{count} row", "{count} rows", rows)
 
 
 PHRASES: Mapping[str, Callable[[Context], Phrase]] = {"stripe": _stripe}
@@ -124,7 +141,7 @@ def stripe_section(source: Source) -> Section | None:
         return None
     return Section(
         "stripes",
-        "Stripes",
+        say("Stripes"),
         tuple(_table(source, stripes, sizes, len(tables)) for stripes, sizes in tables.items()),
     )
 
@@ -132,12 +149,13 @@ def stripe_section(source: Source) -> Section | None:
 def _table(
     source: Source, stripes: tuple[Stripe, ...], sizes: list[ProvedSize], tables: int
 ) -> TableBlock:
-    caption = "The stripes, from the cast-on"
+    caption = say("The stripes, from the cast-on")
     if tables > 1:
-        caption = f"{caption}: {', '.join(size.name for size in sizes)}"
+        named = joined((size.name for size in sizes), ", ")
+        caption = say("{caption}: {sizes}", caption=caption, sizes=named)
     rows, done = [], 0
     for stripe in stripes:
         label = source.yarns[stripe.yarn].label
         rows.append((row_span(done + 1, stripe.rows), label, str(stripe.rows)))
         done += stripe.rows
-    return TableBlock(caption, ("", "yarn", "rows"), tuple(rows))
+    return TableBlock(caption, ("", word("stripes", "yarn"), word("stripes", "rows")), tuple(rows))

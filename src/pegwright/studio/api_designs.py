@@ -68,9 +68,10 @@ class ChangeAsked(_Asked):
 
 
 class ChangesAsked(_Asked):
-    """Changes to the revision that was read."""
+    """Changes to the revision that was read; ``typing`` where more of the same field may follow."""
 
     revision: Revision
+    typing: bool = False
     changes: Annotated[list[ChangeAsked], Field(min_length=1, max_length=200)]
 
 
@@ -181,7 +182,8 @@ def change_fields(design_id: RecordId, asked: ChangesAsked, studio: TheStudio) -
     """Change values and rows; the rest of the text stays as it was written."""
 
     def deed(design: DeskDesign) -> None:
-        design.change(_changes(design, asked.changes), asked.revision)
+        changes = _changes(design, asked.changes)
+        design.change(changes, asked.revision, typing=asked.typing)
 
     return studio.desk.work(design_id, deed)
 

@@ -9,7 +9,6 @@ the library reach further back.
 from __future__ import annotations
 
 import threading
-import time
 import tomllib
 from collections import OrderedDict
 from collections.abc import Callable, Sequence
@@ -34,8 +33,6 @@ __all__ = ["DesignView", "Desk", "DeskDesign"]
 
 MOST_ON_DESK = 24
 MOST_UNDO = 200
-_ONE_TYPING_S = 2.0
-"""Changes of one field that follow each other within this time are undone together."""
 
 
 class DesignView(BaseModel):
@@ -68,7 +65,7 @@ class DeskDesign:
         self.lock = threading.RLock()
         self._undo: list[str] = []
         self._redo: list[str] = []
-        self._typed: tuple[tuple[str | int, ...], float] | None = None
+        self._typed: tuple[str | int, ...] | None = None
         self._take(record)
 
     # --- what it is ------------------------------------------------------------------------------
@@ -118,19 +115,15 @@ class DeskDesign:
 
     # --- changing it -----------------------------------------------------------------------------
 
-    def change(self, changes: Sequence[Change], revision: int) -> None:
-        """Make changes to single values and rows."""
-        typed = None
-        if len(changes) == 1 and changes[0].deed is Deed.SET:
-            typed = (changes[0].path, time.monotonic())
-        goes_on = (
-            typed is not None
-            and self._typed is not None
-            and self._typed[0] == typed[0]
-            and typed[1] - self._typed[1] < _ONE_TYPING_S
-        )
+    def change(self, changes: Sequence[Change], revision: int, *, typing: bool = False) -> None:
+        """Make changes to single values and rows.
+
+        :param typing: more of the same field may follow, to be undone together with this.
+        """
+        path = changes[0].path if len(changes) == 1 and changes[0].deed is Deed.SET else None
+        goes_on = path is not None and path == self._typed
         self._write(changed(self.text, changes), revision, one_step=not goes_on)
-        self._typed = typed
+        self._typed = path if typing else None
 
     def set_text(self, text: str, revision: int) -> None:
         """Write the whole text anew."""

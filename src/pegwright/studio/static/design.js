@@ -46,29 +46,20 @@ async function failed(failure) {
   }
 }
 
-/** Send what was typed. */
-function flush() {
+/** Send what was typed; typing where more of it may follow. */
+function flush(typing = false) {
   clearTimeout(timer);
   if (!typed.size) return queue;
-  return send("PATCH", "/fields", () => {
-    const changes = [...typed].map(([path, value]) => ({ do: "set", path, value }));
-    typed.clear();
-    return changes.length ? { changes } : { changes: [] };
-  });
+  const changes = [...typed].map(([path, value]) => ({ do: "set", path, value }));
+  typed.clear();
+  return send("PATCH", "/fields", () => ({ changes, typing }));
 }
 
 function change(path, value, sure) {
-  if (!sure || differs(path, value)) typed.set(path, value);
   clearTimeout(timer);
+  typed.set(path, value);
   if (sure) flush();
-  else timer = setTimeout(flush, 250);
-}
-
-function differs(path, value) {
-  if (typed.has(path)) return true;
-  const fields = (view.sheet ?? []).flatMap((g) => [...g.fields, ...g.rows.flatMap((r) => r.fields)]);
-  const field = fields.find((f) => f.path === path);
-  return !field || field.value !== String(value);
+  else timer = setTimeout(() => flush(true), 250);
 }
 
 function act(changes) {

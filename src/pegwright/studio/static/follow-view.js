@@ -130,7 +130,7 @@ function link(y, fill) {
     + ` C${30 - 8 * way} ${y + 9} ${30 - 1.5 * way} ${y + 25} 30 ${y + 40} Z`;
   return shape("path", {
     d: `${half(1)} ${half(-1)}`, fill, "stroke-linejoin": "round",
-    stroke: fill === "none" ? "var(--line)" : "var(--tint)", "stroke-width": fill === "none" ? 1.4 : 2,
+    stroke: "var(--line)", "stroke-width": fill === "none" ? 1.4 : 0.9,
   });
 }
 
