@@ -22,6 +22,11 @@ demo: ## make the Tern Point hood: its pattern, proved and laid out, goes into o
 	@tools/setup.sh run
 	.venv/bin/pegwright make $(DEMO) --out out
 
+.PHONY: studio
+studio: ## start the studio, the local web app, and open it in the browser
+	@tools/setup.sh run
+	.venv/bin/pegwright studio
+
 .PHONY: test
 test: ## get everything the tests need, then check style, types and behaviour
 	@tools/setup.sh system

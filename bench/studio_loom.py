@@ -60,7 +60,8 @@ def rows() -> list[Row]:
     """The area's rows.
 
     The frames a second are those of the slowest of four sizes of stitch, so that every way of
-    painting is in it.
+    painting is in it.  Seeking is in a piece of 320 pegs a side and 1,023 rows, so that each answer
+    holds some 1,300 motions.
     """
     with _studio() as (address, app):
         design = _put(app)
@@ -69,7 +70,7 @@ def rows() -> list[Row]:
     return [
         Row("studio.fabric_fps", frames, "/s", 30, Sense.AT_LEAST),
         Row("studio.fabric_worst_frame_ms", worst, "ms"),
-        Row("studio.seek_ms", seek, "ms", 100),
+        Row("studio.seek_ms", seek, "ms", 150),
         Row("studio.seek_answer_kb", body_kb, "kB"),
     ]
 

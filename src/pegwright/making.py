@@ -31,11 +31,14 @@ from pegwright.pattern.source import ProvedSize, Source, WrapTest
 from pegwright.planning.needs import runs_out, yarn_needs
 from pegwright.planning.pace import minutes
 from pegwright.safety.cords import free_cords, safe_options
+from pegwright.tongue.catalogues import tongue_of
 from pegwright.yarn.yarn import Yarn
 
 if TYPE_CHECKING:
+    from pegwright.lesson.pack import LessonPack
+    from pegwright.lesson.template import Template
     from pegwright.planning.stripes import StripeProblem
-    from pegwright.publish.pdf import PrintStyle
+    from pegwright.publish.pdf import Paper, PrintStyle
     from pegwright.yarn.stash import StashYarn
 
 __all__ = [
@@ -44,6 +47,7 @@ __all__ = [
     "SizeRefused",
     "design_gauge",
     "files",
+    "lesson_of",
     "make",
     "prove",
     "source_of",
@@ -264,6 +268,7 @@ def source_of(made: Made) -> Source:
         colour_runs=design.colour_runs,
         slack=design.slack.value,
         edition=design.version,
+        tongue=tongue_of(design.language),
     )
 
 
@@ -281,8 +286,34 @@ def files(pattern: Pattern, style: PrintStyle | None = None) -> dict[str, bytes]
         f"{pattern.key}-proof.txt": report_text(pattern),
     }
     for figure in pattern.figures():
-        made[f"{pattern.key}-{figure.key}.svg"] = figure_svg(figure)
+        made[f"{pattern.key}-{figure.key}.svg"] = figure_svg(figure, tongue=pattern.tongue)
     return made
+
+
+def lesson_of(
+    made: Made,
+    pattern: Pattern,
+    template: Template | None = None,
+    *,
+    size: str | None = None,
+    paper: Paper | None = None,
+    films: bool = True,
+    progress: Progress | None = None,
+) -> LessonPack:
+    """The lesson pack of a proved pattern; see :func:`pegwright.lesson.pack.lesson_pack`."""
+    from pegwright.lesson.pack import lesson_pack
+    from pegwright.lesson.template import USUAL
+    from pegwright.publish.pdf import Paper
+
+    return lesson_pack(
+        source_of(made),
+        pattern,
+        template or USUAL,
+        size=size,
+        paper=paper or Paper.A4,
+        films=films,
+        progress=progress,
+    )
 
 
 def stripe_problem(

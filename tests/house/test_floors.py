@@ -28,7 +28,8 @@ _MAY["pattern"] = _MAY["planning"] | {"planning", "safety"}
 # An exporter reads the finished document, and the shapes of looms and yarns that it draws.
 _MAY["publish"] = GROUND | {"loom", "yarn", "pattern"}
 _MAY["designs"] = _MAY["garments"] | {"garments"}
-_MAY["making"] = _MAY["pattern"] | {"pattern", "publish", "designs"}
+_MAY["lesson"] = _MAY["pattern"] | {"pattern", "publish", "designs"}
+_MAY["making"] = _MAY["lesson"] | {"lesson"}
 _MAY["refit"] = _MAY["making"] | {"making"}
 _MAY["catalogue"] = _MAY["refit"] | {"refit"}
 _MAY["testknit"] = _MAY["making"] | {"making"}

@@ -26,9 +26,8 @@ def lines_of(repo: Path, name: str) -> list[str]:
 def test_the_locked_lists_ask_for_what_the_project_asks_for(repo: Path) -> None:
     project = tomllib.loads((repo / "pyproject.toml").read_text(encoding="utf-8"))["project"]
     extras = project["optional-dependencies"]
-    for_running = names_in(
-        project["dependencies"] + extras["studio"] + extras["plan"] + extras["board"]
-    )
+    shipped = [name for e in ("studio", "plan", "board", "lesson") for name in extras[e]]
+    for_running = names_in(project["dependencies"] + shipped)
     assert names_in(lines_of(repo, "run.in")) == for_running
     for_tests = names_in(extras["test"]) | names_in(extras["dev"])
     assert names_in(lines_of(repo, "test.in")) == for_tests - {"pegwright"}

@@ -77,7 +77,7 @@ def random_events(seed: int) -> list[dict[str, Any]]:
         device = draw.choice(devices)
         counters[device] += 1 if draw.random() < 0.95 else 2
         kind = draw.choice(["row"] * 5 + ["step", "step", "note", "weigh", "undo"])
-        fields: dict[str, Any] = {
+        fields: Any = {
             "row": {"piece": draw.choice(["strip", "cord", ""]), "rows": draw.choice([1, 2, -1])},
             "step": {"step": draw.randint(1, 5), "done": draw.random() < 0.7},
             "note": {"text": draw.choice(["snug", "höher", 'a "quote"\n', "𝒶 loop", "\uffee end"])},

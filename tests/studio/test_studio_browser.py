@@ -259,6 +259,23 @@ def test_a_second_window_is_told(chromium: Browser, served: Served) -> None:
         first.close()
 
 
+def test_what_does_not_arrive_is_sent_again(chromium: Browser, served: Served) -> None:
+    address, studio = served
+    hood = stored(studio)["hood"]
+    with opened(chromium, 1280, base=address, expected="ERR_") as page:
+        page.goto(f"{address}designs/{hood.id}")
+        proved(page)
+        page.route("**/fields", lambda route: route.abort())
+        page.get_by_label("Title").fill("Kept all the same")
+        page.get_by_label("Title").blur()
+        expect(page.locator("#state")).to_have_text("Not saved.")
+        page.unroute("**/fields")
+        expect(page.locator("h1")).to_have_text("Kept all the same")
+        proved(page)
+    kept = studio.library.get(hood.id)
+    assert kept.name == "Kept all the same"
+
+
 # --- the library ---------------------------------------------------------------------------------
 
 

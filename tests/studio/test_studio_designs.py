@@ -256,3 +256,24 @@ def test_a_size_that_cannot_be_made_does_not_hide_the_others(
     assert [one["name"] for one in result["refused"]] == ["coach"]
     assert [size["name"] for size in result["sizes"]] == ["cox", "bow"]
     assert not result["proved"]
+
+
+@pytest.mark.parametrize("part", ["loom", "yarns", "sizes"])
+def test_part_of_a_design_is_kept_and_taken_in_again(
+    client: TestClient, studio: Studio, hood: Record, part: str
+) -> None:
+    before = read_text(shipped_text("tern-point-hood"))
+    kept = client.post(f"/api/designs/{hood.id}/keep", json={"part": part})
+    assert kept.status_code == 201, kept.text
+    other = client.post("/api/designs", json={"garment": "folded-strip-hood"}).json()
+    body = {"revision": other["revision"], "record": kept.json()["id"], "row": 1}
+    design = read_text(client.post(f"/api/designs/{other['id']}/take", json=body).json()["text"])
+    if part == "loom":
+        assert (design.loom, design.slack) == (before.loom, before.slack)
+    elif part == "yarns":
+        assert design.body_yarn.label == before.body_yarn.label
+        assert design.body_yarn.metres_per_100g == before.body_yarn.metres_per_100g
+    else:
+        assert design.sizes[-1] == before.sizes[0]
+    refused = client.post(f"/api/designs/{hood.id}/keep", json={"part": part, "row": 9})
+    assert refused.status_code == 422

@@ -69,7 +69,8 @@ def test_a_person_and_a_swatch_are_read(client: TestClient, studio: Studio) -> N
               "washed": "true", "yarn": yarn, "wrap": "double-board stockinette"}  # fmt: skip
     swatch = body_of(studio, keep(client, "swatch", values))
     assert isinstance(swatch, OwnSwatch)
-    assert (swatch.swatch.width.value, swatch.yarn) == (pytest.approx(152.4), yarn)
+    assert swatch.swatch.width.value == pytest.approx(152.4)
+    assert swatch.yarn == yarn
 
 
 @pytest.mark.parametrize(

@@ -80,6 +80,14 @@ def test_a_change_from_the_studio_s_own_pages_is_made(client: TestClient, hood: 
     assert answer.status_code == 201
 
 
+def test_another_page_may_lead_here_but_embed_nothing(client: TestClient, hood: Record) -> None:
+    led = {"Sec-Fetch-Site": "cross-site", "Sec-Fetch-Mode": "navigate"}
+    assert client.get("/designs", headers=led).status_code == 200
+    for mode in ("no-cors", "cors", "websocket"):
+        embedded = {"Sec-Fetch-Site": "cross-site", "Sec-Fetch-Mode": mode}
+        assert client.get(f"/api/designs/{hood.id}/toml", headers=embedded).status_code == 403
+
+
 def test_every_run_has_a_token_of_its_own(studio: Studio, settings: Settings) -> None:
     other = create_app(replace(settings, library=settings.library.with_name("other.sqlite")))
     assert other.state.studio.token != studio.token

@@ -21,6 +21,7 @@ from pegwright.cli import (
     cost,
     forecast,
     gauge,
+    lesson,
     library,
     listing,
     make,
@@ -30,6 +31,7 @@ from pegwright.cli import (
     screen,
     stripes,
     studio,
+    test_knit,
     what_fits,
     wrap_test,
     yarn,
@@ -41,6 +43,7 @@ __all__ = ["BUG", "COMMANDS", "PIPE_CLOSED", "STOPPED", "entry", "main", "parser
 
 COMMANDS: tuple[Command, ...] = (
     make,
+    lesson,
     check,
     wrap_test,
     board_building,
@@ -52,6 +55,7 @@ COMMANDS: tuple[Command, ...] = (
     colours,
     cost,
     forecast,
+    test_knit,
     catalogue,
     library,
     studio,

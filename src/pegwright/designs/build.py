@@ -14,7 +14,7 @@ from pegwright.designs.form import (
     WrapForm,
     YarnForm,
 )
-from pegwright.designs.model import Costing, Design
+from pegwright.designs.model import Costing, Design, usual_units
 from pegwright.designs.options import read_options
 from pegwright.designs.outline import Outline, Path
 from pegwright.designs.problems import Problems, nearest
@@ -63,7 +63,7 @@ def build(form: DesignForm, source: str, outline: Outline) -> Design:
         title=form.design.title,
         summary=form.design.summary,
         garment=form.design.garment,
-        units=form.design.units,
+        units=form.design.units or usual_units(form.design.language),
         loom=loom,
         wrap=wrap,
         yarns=MappingProxyType(yarns),
@@ -81,6 +81,8 @@ def build(form: DesignForm, source: str, outline: Outline) -> Design:
         prices=MappingProxyType({y.name: y.price for y in form.yarns if y.price is not None}),
         costing=None if form.cost is None else _costing(form.cost),
         version=form.design.version or "",
+        language=form.design.language,
+        own_units=form.design.units is not None,
         source=source,
     )
 

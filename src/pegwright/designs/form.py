@@ -25,6 +25,7 @@ from pegwright.errors import BadInput, PegwrightError
 from pegwright.garments.base import Wearer
 from pegwright.knitting.wraps import Cloth, FirstRow, Laid, Structure, Way
 from pegwright.loom.board import MOST_PEGS, Arrangement
+from pegwright.tongue.catalogues import tongue_of
 from pegwright.units import UnitSystem, parse_length_mm, parse_mass_g
 
 __all__ = [
@@ -111,6 +112,13 @@ def _one_line(value: str) -> str:
     return value
 
 
+def _language(value: str) -> str:
+    try:
+        return tongue_of(value).language
+    except PegwrightError as error:
+        raise Refused(error) from error
+
+
 def _version(value: str) -> str:
     if re.fullmatch(r"[0-9A-Za-z](?:[0-9A-Za-z.-]{0,18}[0-9A-Za-z])?", value) is None:
         raise Refused(
@@ -155,6 +163,7 @@ PositiveMass = Annotated[
 Name = Annotated[str, Field(min_length=1, max_length=120), AfterValidator(_one_line)]
 Words = Annotated[str, Field(max_length=2000), AfterValidator(_plain_text)]
 Version = Annotated[str, Field(max_length=20), AfterValidator(_version)]
+Language = Annotated[str, Field(max_length=12), AfterValidator(_language)]
 Number = Annotated[float, Field(allow_inf_nan=False)]
 Stops = Annotated[str, Field(pattern="^(F|B|FB|BF)?$")]
 
@@ -181,10 +190,16 @@ class DesignTable(_Form):
         description="The body's wrap: one that comes with Pegwright (see: pegwright list wraps) "
         "or one of the file's own [[wraps]]. The garment's usual one where it is left out.",
     )
-    units: UnitSystem = Field(
-        default=UnitSystem.INCHES,
+    language: Language = Field(
+        default="en",
+        description="What the pattern is written in: en, de or es; a territory may follow, as in "
+        "en-US.",
+    )
+    units: UnitSystem | None = Field(
+        default=None,
         strict=False,
-        description="Which units come first in the pattern; both are always printed.",
+        description="Which units come first in the pattern; both are always printed. Where it is "
+        "left out, inches for English and centimetres for the other languages.",
     )
     margin: Number = Field(
         default=0.10, ge=0, le=1, description="Yarn to have beyond the need: 0.10 for a tenth more."

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from pegwright.garments.base import OptionValue, Wearer
 from pegwright.gauge.fabric_gauge import Swatch
@@ -13,6 +13,7 @@ from pegwright.knitting.stripes import Stripe
 from pegwright.knitting.wraps import Wrap
 from pegwright.loom.board import Loom
 from pegwright.measured import Measured
+from pegwright.tongue.catalogues import tongue_of
 from pegwright.units import UnitSystem
 from pegwright.yarn.colour import ColourRun
 from pegwright.yarn.yarn import Yarn
@@ -24,6 +25,7 @@ __all__ = [
     "Design",
     "SizeRequest",
     "slug",
+    "usual_units",
     "wearer_of_age",
 ]
 
@@ -89,6 +91,8 @@ class Design:
     :param prices: what a ball costs, by yarn name, where given.
     :param costing: what work is worth; None where the design does not say.
     :param version: the pattern's own version as its maker counts, such as ``1.1``; "" for none.
+    :param language: what the pattern is written in, a BCP 47 tag.
+    :param own_units: the maker chose the units; if not they follow the language.
     :param source: the file's text as read, for the digest; two designs that say the same in other
         words are equal.
     """
@@ -112,7 +116,18 @@ class Design:
     prices: Mapping[str, float] = field(default_factory=dict)
     costing: Costing | None = None
     version: str = ""
+    language: str = "en"
+    own_units: bool = field(default=True, compare=False)
     source: str = field(default="", compare=False)
+
+    def in_language(self, language: str) -> Design:
+        """The same design, written in another language; units follow where none were chosen.
+
+        :raises BadInput: for a language that patterns are not written in.
+        """
+        tag = tongue_of(language).language
+        units = self.units if self.own_units else usual_units(tag)
+        return replace(self, language=tag, units=units)
 
     @property
     def body_yarn(self) -> Yarn:
@@ -123,6 +138,12 @@ class Design:
     def key(self) -> str:
         """The title as the stem of file names, such as ``tern-point-hood``."""
         return slug(self.title)
+
+
+def usual_units(language: str) -> UnitSystem:
+    """The units that come first in a language where the maker does not say."""
+    inches = tongue_of(language).measures_in_inches
+    return UnitSystem.INCHES if inches else UnitSystem.CENTIMETRES
 
 
 def wearer_of_age(age_months: float) -> Wearer:

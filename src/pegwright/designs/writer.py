@@ -81,10 +81,11 @@ def _design(design: Design) -> dict[str, Value]:
         "version": design.version,
         "garment": design.garment,
         "wrap": design.wrap.name,
+        "language": design.language,
         "units": str(design.units),
         "margin": design.margin,
     }
-    return _without(values, summary="", version="", margin=DEFAULT_MARGIN)
+    return _without(values, summary="", version="", language="en", margin=DEFAULT_MARGIN)
 
 
 def _loom(design: Design) -> dict[str, Value]:

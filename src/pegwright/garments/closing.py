@@ -25,6 +25,7 @@ from pegwright.knitting.operations import (
 )
 from pegwright.knitting.wraps import Structure, shipped
 from pegwright.measured import Measured
+from pegwright.tongue.said import say
 from pegwright.units import format_length
 
 __all__ = [
@@ -89,9 +90,13 @@ def cord_closing(brief: Brief, round_mm: float, where: str) -> Closing:
     gauge = predict(Measured(loop_mm, 0.05 * loop_mm), Structure.CORD)
     wanted_mm = round_mm + 2 * ends_mm
     rows = max(8, round(wanted_mm / gauge.course.value))
-    words = (
-        f"The cord is to be {format_length(wanted_mm, brief.units)} long: {where} and two ends of "
-        f"{format_length(ends_mm, brief.units)}. That is about {rows} rows; measure it as you go."
+    words = say(
+        "The cord is to be {length} long: {where} and two ends of {ends}. That is about {rows} "
+        "rows; measure it as you go.",
+        length=format_length(wanted_mm, brief.units),
+        where=where,
+        ends=format_length(ends_mm, brief.units),
+        rows=rows,
     )
     facts = {
         "cord_rows": rows,

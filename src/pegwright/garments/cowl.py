@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pegwright.garments.base import Brief, Measure, OptionKind, OptionSpec, Plan
 from pegwright.garments.edges import COUNT_OPTIONS
 from pegwright.garments.ring import JOIN, Ring, plan_ring
+from pegwright.tongue.said import say
 
 __all__ = ["COWL", "OVER_HEAD", "Cowl"]
 
@@ -23,9 +24,9 @@ class Cowl:
     title: str = "Cowl or neck tube"
     words: str = "A strip joined to a ring: it goes over the head and has no ends that hang loose."
     measures: tuple[Measure, ...] = (
-        Measure("neck", "round the neck where the cowl will lie", True, 150.0, 900.0),
-        Measure("height", "from the lower to the upper edge of the cowl", True, 60.0, 700.0),
-        Measure("head", "round the head above the brows, to go over it", False, 250.0, 750.0),
+        Measure("neck", say("round the neck where the cowl will lie"), True, 150.0, 900.0),
+        Measure("height", say("from the lower to the upper edge of the cowl"), True, 60.0, 700.0),
+        Measure("head", say("round the head above the brows, to go over it"), False, 250.0, 750.0),
     )
     options: tuple[OptionSpec, ...] = (
         JOIN,

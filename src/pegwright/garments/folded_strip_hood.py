@@ -34,6 +34,7 @@ from pegwright.knitting.operations import DrawUp, Edge, FastenOff, Fold, Part, W
 from pegwright.knitting.script import PieceSpec, Script
 from pegwright.knitting.wraps import Cloth
 from pegwright.measured import Measured
+from pegwright.tongue.said import say
 from pegwright.units import format_length
 
 __all__ = ["FOLDED_STRIP_HOOD", "FoldedStripHood"]
@@ -66,10 +67,10 @@ class FoldedStripHood:
         "at the neck."
     )
     measures: tuple[Measure, ...] = (
-        Measure("head", "round the head above the brows", True, 250.0, 750.0),
-        Measure("height", "from the neck over the ear to the crown", False, 120.0, 600.0),
-        Measure("depth", "from the face edge to the back of the head", False, 80.0, 500.0),
-        Measure("neck", "round the neck where the hood closes", False, 150.0, 700.0),
+        Measure("head", say("round the head above the brows"), True, 250.0, 750.0),
+        Measure("height", say("from the neck over the ear to the crown"), False, 120.0, 600.0),
+        Measure("depth", say("from the face edge to the back of the head"), False, 80.0, 500.0),
+        Measure("neck", say("round the neck where the hood closes"), False, 150.0, 700.0),
     )
     options: tuple[OptionSpec, ...] = (
         OptionSpec(
@@ -169,7 +170,12 @@ def _channel_words(brief: Brief, channel: Channel | None) -> tuple[str, ...]:
     if channel is None:
         return ()
     width = format_length(brief.gauge.length(channel.rows).value, brief.units)
-    return (f"The channel takes {channel.rows} rows at each neck edge, which measure {width}.",)
+    words = say(
+        "The channel takes {rows} rows at each neck edge, which measure {width}.",
+        rows=channel.rows,
+        width=width,
+    )
+    return (words,)
 
 
 def _strip(brief: Brief, body: dict[str, float], channel: Channel | None) -> Strip:
@@ -195,7 +201,7 @@ def _neck(brief: Brief, neck_mm: float) -> Closing:
     """The neck's closing; a channel takes a cord only for an adult."""
     closing = brief.options.get("closing") or "cord"
     corded = closing == "cord" or (closing == "channel" and brief.wearer is Wearer.ADULT)
-    return cord_closing(brief, neck_mm, "the neck") if corded else drawn_closing(neck_mm)
+    return cord_closing(brief, neck_mm, say("the neck")) if corded else drawn_closing(neck_mm)
 
 
 def _steps(brief: Brief, strip: Strip, neck: Closing, channel: Channel | None) -> Steps:

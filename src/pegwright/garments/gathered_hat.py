@@ -22,6 +22,7 @@ from pegwright.garments.ring import COUNT_OPTIONS, check_cloth
 from pegwright.garments.strip import Steps
 from pegwright.knitting.script import PieceSpec, Script
 from pegwright.loom.board import Arrangement
+from pegwright.tongue.said import say
 
 __all__ = ["CROWN_OF_HEAD", "GATHERED_HAT", "GatheredHat"]
 
@@ -37,8 +38,10 @@ class GatheredHat:
     title: str = "Gathered-top hat"
     words: str = "A tube drawn together at the top, knitted on a ring of pegs or flat and sewn."
     measures: tuple[Measure, ...] = (
-        Measure("head", "round the head above the brows and over the ears", True, 250.0, 750.0),
-        Measure("crown", "from the middle of the crown down to the brow", False, 50.0, 350.0),
+        Measure(
+            "head", say("round the head above the brows and over the ears"), True, 250.0, 750.0
+        ),
+        Measure("crown", say("from the middle of the crown down to the brow"), False, 50.0, 350.0),
     )
     options: tuple[OptionSpec, ...] = (
         OptionSpec(

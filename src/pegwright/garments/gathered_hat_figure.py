@@ -15,10 +15,11 @@ from pegwright.garments.make_up import (
     Stage,
     rectangle,
 )
+from pegwright.tongue.said import joined, say
 
 __all__ = ["hat_make_up"]
 
-_SIDES = "side edges, to be sewn"
+_SIDES = say("side edges, to be sewn")
 
 
 def hat_make_up(brief: Brief, shape: HatShape) -> MakeUp:
@@ -27,21 +28,29 @@ def hat_make_up(brief: Brief, shape: HatShape) -> MakeUp:
         case Worked.RING:
             stages: tuple[Stage, ...] = (_off_the_ring(shape), _hat(shape, seam=False))
             return MakeUp(
-                "Gather the top", stages, "cast-on edge, the brim", "last row", "a tube: no seam"
+                say("Gather the top"),
+                stages,
+                say("cast-on edge, the brim"),
+                say("last row"),
+                say("a tube: no seam"),
             )
         case Worked.BOTTOM_UP:
             stages = (_flat(shape), _sewn(shape), _hat(shape, seam=True))
             return MakeUp(
-                "Sew and gather", stages, "cast-on edge, the brim", "last row, the top", _SIDES
+                say("Sew and gather"),
+                stages,
+                say("cast-on edge, the brim"),
+                say("last row, the top"),
+                _SIDES,
             )
         case Worked.SIDEWAYS:
             stages = (_strip(shape, is_anchored(brief)), _ring(shape), _hat(shape, seam=True))
             return MakeUp(
-                "Join and gather",
+                say("Join and gather"),
                 stages,
-                "cast-on edge, to be joined",
-                "last row, to be joined",
-                "left: brim; right: top",
+                say("cast-on edge, to be joined"),
+                say("last row, to be joined"),
+                say("left: brim; right: top"),
             )
 
 
@@ -50,36 +59,36 @@ def _off_the_ring(shape: HatShape) -> Stage:
     tube = rectangle(
         w,
         h,
-        bottom=Edge(EdgeRole.OPENING, "cast-on edge"),
+        bottom=Edge(EdgeRole.OPENING, say("cast-on edge")),
         right=Edge(EdgeRole.FOLD),
-        top=Edge(EdgeRole.LIVE, "last row, on yarn"),
+        top=Edge(EdgeRole.LIVE, say("last row, on yarn")),
         left=Edge(EdgeRole.FOLD),
         inner=_fold_line(shape, w),
     )
-    words = (
+    words = say(
         "The tube lying flat, soft folds at both sides; its cast-on edge below is open, and its "
         "last row above is on the gathering yarn."
     )
-    return Stage((tube,), "Tube, off the ring", words)
+    return Stage((tube,), say("Tube, off the ring"), words)
 
 
 def _flat(shape: HatShape) -> Stage:
     w, h = shape.around.value, shape.strip.piece.length.value
-    side = Edge(label="side edge")
+    side = Edge(label=say("side edge"))
     strip = rectangle(
         w,
         h,
-        bottom=Edge(label="cast-on edge"),
+        bottom=Edge(label=say("cast-on edge")),
         right=side,
-        top=Edge(EdgeRole.LIVE, "last row, on yarn"),
+        top=Edge(EdgeRole.LIVE, say("last row, on yarn")),
         left=side,
         inner=_fold_line(shape, w),
     )
-    words = (
+    words = say(
         "A flat strip, its last row on the gathering yarn; an arrow shows the right side edge "
         "brought round to the left one."
     )
-    return Stage((strip,), "Strip, off the board", words, (_round(w, h),))
+    return Stage((strip,), say("Strip, off the board"), words, (_round(w, h),))
 
 
 def _round(w: float, h: float) -> Arrow:
@@ -91,14 +100,14 @@ def _sewn(shape: HatShape) -> Stage:
     tube = rectangle(
         w,
         h,
-        bottom=Edge(EdgeRole.OPENING, "cast-on edge"),
+        bottom=Edge(EdgeRole.OPENING, say("cast-on edge")),
         right=Edge(EdgeRole.FOLD),
-        top=Edge(EdgeRole.LIVE, "last row, on yarn"),
+        top=Edge(EdgeRole.LIVE, say("last row, on yarn")),
         left=Edge(EdgeRole.SEAM),
         inner=_fold_line(shape, w),
     )
-    words = "The strip doubled, a fold at the right and the side seam at the left."
-    return Stage((tube,), "Side edges sewn", words)
+    words = say("The strip doubled, a fold at the right and the side seam at the left.")
+    return Stage((tube,), say("Side edges sewn"), words)
 
 
 def _fold_line(shape: HatShape, width_mm: float) -> tuple[Inner, ...]:
@@ -117,18 +126,18 @@ def _strip(shape: HatShape, anchored: bool) -> Stage:
     strip = rectangle(
         w,
         h,
-        bottom=Edge(end, "cast-on edge"),
-        right=Edge(label="top"),
-        top=Edge(EdgeRole.LIVE, "last row"),
-        left=Edge(label="brim"),
+        bottom=Edge(end, say("cast-on edge")),
+        right=Edge(label=say("top")),
+        top=Edge(EdgeRole.LIVE, say("last row")),
+        left=Edge(label=say("brim")),
         inner=fold,
     )
-    words = (
+    words = say(
         "A flat strip, the brim along its left edge and the top of the hat along its right; an "
         "arrow shows the last row brought down to the cast-on edge."
     )
     arrow = Arrow((w * 0.55, h * 0.88), (w * 0.55, h * 0.12))
-    return Stage((strip,), "Strip, no twist in it", words, (arrow,))
+    return Stage((strip,), say("Strip, no twist in it"), words, (arrow,))
 
 
 def _ring(shape: HatShape) -> Stage:
@@ -136,17 +145,17 @@ def _ring(shape: HatShape) -> Stage:
     ring = rectangle(
         w,
         h,
-        bottom=Edge(EdgeRole.OPENING, "brim"),
+        bottom=Edge(EdgeRole.OPENING, say("brim")),
         right=Edge(EdgeRole.FOLD),
-        top=Edge(label="top"),
+        top=Edge(label=say("top")),
         left=Edge(EdgeRole.FOLD),
         inner=(Inner((w * 0.2, 0.0), (w * 0.2, h), Edge(EdgeRole.SEAM)),),
     )
-    words = (
+    words = say(
         "The strip joined to a ring and turned on its side: the brim below, the top above, and the "
         "join running from the one to the other."
     )
-    return Stage((ring,), "Ends joined", words)
+    return Stage((ring,), say("Ends joined"), words)
 
 
 def _hat(shape: HatShape, *, seam: bool) -> Stage:
@@ -159,23 +168,25 @@ def _hat(shape: HatShape, *, seam: bool) -> Stage:
             Edge(EdgeRole.OPENING, _brim_words(shape)),
             Edge(),
             Edge(),
-            Edge(EdgeRole.GATHER, "drawn up"),
+            Edge(EdgeRole.GATHER, say("drawn up")),
             Edge(),
             Edge(),
         ),
         inner=_seam_and_brim(shape, w, h, seam=seam),
     )
-    words = "The hat: its top drawn together on the gathering yarn, and open below."
+    words = say("The hat: its top drawn together on the gathering yarn, and open below.")
     if shape.doubled:
-        turned = "turned up outside" if shape.fold == "turned" else "folded in and sewn down"
-        words += f" The brim is double, {turned}."
-    return Stage((outline,), "Top drawn up", words)
+        turned = shape.fold == "turned"
+        up = say("The brim is double, turned up outside.")
+        sewn = say("The brim is double, folded in and sewn down.")
+        words = joined((words, up if turned else sewn))
+    return Stage((outline,), say("Top drawn up"), words)
 
 
 def _brim_words(shape: HatShape) -> str:
     if not shape.doubled:
-        return "open"
-    return "brim turned up" if shape.fold == "turned" else "brim sewn inside"
+        return say("open")
+    return say("brim turned up") if shape.fold == "turned" else say("brim sewn inside")
 
 
 def _seam_and_brim(shape: HatShape, w: float, h: float, *, seam: bool) -> tuple[Inner, ...]:

@@ -13,6 +13,7 @@ from pegwright.garments.strip import TAIL_MM, Strip, choose_strip
 from pegwright.gauge.dimensions import Count, columns_for, rows_for
 from pegwright.measured import Measured
 from pegwright.sizing.ease import Ease
+from pegwright.tongue.said import say
 from pegwright.units import format_length
 
 __all__ = [
@@ -149,9 +150,14 @@ def _upright(
         )
     strip = _ring_of(brief, rows) if worked is Worked.RING else _strip_of(brief, round_mm, rows)
     depth = gauge.length(rows - over + brim)
-    words = f"{rows} rows in all"
+    words = say("{rows} rows in all", rows=rows)
     if asked is None:
-        words = f"{crown} rows for the crown and {over} for the brim are {rows} in all"
+        words = say(
+            "{crown} rows for the crown and {brim} for the brim are {rows} in all",
+            crown=crown,
+            brim=over,
+            rows=rows,
+        )
     choices = (strip.choices[0], words)
     return HatShape(
         worked, strip, fold, brim, strip.piece.width, depth, gauge.length(brim), {}, choices
@@ -177,7 +183,11 @@ def _ring_of(brief: Brief, rows: int) -> Strip:
     gauge = brief.gauge
     piece = PlannedPiece("tube", loom.pegs, rows, gauge.width(loom.pegs), gauge.length(rows))
     around = format_length(piece.width.value, brief.units)
-    words = f"the ring has {loom.pegs} pegs, and all are in use: that is {around} round"
+    words = say(
+        "the ring has {pegs} pegs, and all are in use: that is {length} round",
+        pegs=loom.pegs,
+        length=around,
+    )
     return Strip(Field(loom, wrap, 1, loom.pegs), rows, piece, (words,))
 
 
@@ -272,9 +282,26 @@ def _words(brief: Brief, crown_mm: float, brim_mm: float, shape: HatShape) -> tu
     units = brief.units
     crown, brim = format_length(crown_mm, units), format_length(brim_mm, units)
     depth = format_length(shape.depth.value, units)
-    worked_out = "" if "crown" in brief.measures else ", a quarter of the head"
-    parts = f"The crown is to be {crown}{worked_out}"
+    parts = (
+        say("The crown is to be {length}", length=crown)
+        if "crown" in brief.measures
+        else say("The crown is to be {length}, a quarter of the head", length=crown)
+    )
     if not shape.brim_rows:
-        return (f"{parts}, with no brim below the brow; the hat is {depth} deep",)
-    layers = ", and again as much for its second layer" if shape.doubled else ""
-    return (f"{parts}, and the brim {brim}{layers}; the finished hat is {depth} deep",)
+        return (
+            say(
+                "{crown}, with no brim below the brow; the hat is {depth} deep",
+                crown=parts,
+                depth=depth,
+            ),
+        )
+    facts = {"crown": parts, "brim": brim, "depth": depth}
+    if not shape.doubled:
+        return (say("{crown}, and the brim {brim}; the finished hat is {depth} deep", **facts),)
+    return (
+        say(
+            "{crown}, and the brim {brim}, and again as much for its second layer; the finished "
+            "hat is {depth} deep",
+            **facts,
+        ),
+    )

@@ -8,6 +8,7 @@ from pegwright.garments.base import Brief, Measure, OptionKind, OptionSpec, Plan
 from pegwright.garments.edges import COUNT_OPTIONS
 from pegwright.garments.ring import JOIN, Ring, plan_ring
 from pegwright.sizing.ease import Ease
+from pegwright.tongue.said import say
 
 __all__ = ["HEADBAND", "HEIGHT_OF_HEAD", "Headband"]
 
@@ -26,8 +27,10 @@ class Headband:
     title: str = "Headband"
     words: str = "A band joined to a ring, a little smaller than the head, that covers the ears."
     measures: tuple[Measure, ...] = (
-        Measure("head", "round the head above the brows and over the ears", True, 250.0, 750.0),
-        Measure("height", "from the lower to the upper edge of the band", False, 30.0, 200.0),
+        Measure(
+            "head", say("round the head above the brows and over the ears"), True, 250.0, 750.0
+        ),
+        Measure("height", say("from the lower to the upper edge of the band"), False, 30.0, 200.0),
     )
     options: tuple[OptionSpec, ...] = (
         OptionSpec(

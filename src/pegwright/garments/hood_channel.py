@@ -32,6 +32,7 @@ from pegwright.knitting.operations import (
     TakeLength,
     ThreadChannel,
 )
+from pegwright.tongue.said import say
 
 __all__ = ["Channel", "channel_make_up", "channel_steps"]
 
@@ -106,16 +107,16 @@ def channel_make_up(strip: Strip, over_mm: float, *, corded: bool) -> MakeUp:
     over_mm = max(over_mm, _LEAST_DRAWN * h)
     carrier = "cord" if corded else "yarn"
     return MakeUp(
-        "Sew the channel, fold, seam and draw up",
+        say("Sew the channel, fold, seam and draw up"),
         (
             _flat(w, h, over_mm),
             _hemmed(w, h, over_mm),
             _seamed(w, h, over_mm),
             _drawn(w, h, carrier),
         ),
-        bottom="cast-on edge, at the neck",
-        top="last row, at the neck",
-        sides="left: back seam; right: face",
+        bottom=say("cast-on edge, at the neck"),
+        top=say("last row, at the neck"),
+        sides=say("left: back seam; right: face"),
         fold_at=0.5,
     )
 
@@ -125,37 +126,43 @@ def _flat(w: float, h: float, over: float) -> Stage:
     flat = rectangle(
         w,
         h,
-        bottom=Edge(label="neck edge, finished"),
-        top=Edge(label="neck edge, finished"),
-        left=Edge(label="back edge"),
-        right=Edge(label="face edge"),
+        bottom=Edge(label=say("neck edge, finished")),
+        top=Edge(label=say("neck edge, finished")),
+        left=Edge(label=say("back edge")),
+        right=Edge(label=say("face edge")),
         inner=folds,
     )
     return Stage(
         (flat,),
-        "Both ends finished; a fold near each",
-        "A flat strip, a neck edge finished at each end and a fold line a little way in from both.",
+        say("Both ends finished; a fold near each"),
+        say(
+            "A flat strip, a neck edge finished at each end and a fold line a little way in from "
+            "both."
+        ),
     )
 
 
 def _hemmed(w: float, h: float, over: float) -> Stage:
     sewn = tuple(Inner((0.0, y), (w, y), Edge(EdgeRole.SEAM)) for y in (2 * over, h - 2 * over))
-    middle = Inner((0.0, h / 2), (w, h / 2), Edge(EdgeRole.FOLD, "fold"))
+    middle = Inner((0.0, h / 2), (w, h / 2), Edge(EdgeRole.FOLD, say("fold")))
     hemmed = rectangle(
         w,
         h - 2 * over,
-        bottom=Edge(EdgeRole.FOLD, "channel"),
-        top=Edge(EdgeRole.FOLD, "channel"),
-        left=Edge(label="back edge"),
-        right=Edge(label="face edge"),
+        bottom=Edge(EdgeRole.FOLD, say("channel")),
+        top=Edge(EdgeRole.FOLD, say("channel")),
+        left=Edge(label=say("back edge")),
+        right=Edge(label=say("face edge")),
         inner=(*sewn, middle),
         at=(0.0, over),
     )
     return Stage(
         (hemmed,),
-        "Ends folded in and sewn down",
-        "The strip with both ends folded to the inside and sewn down, each a channel that is open "
-        "at its sides. An arrow shows the upper end brought down to the lower at the fold line.",
+        say("Ends folded in and sewn down"),
+        say(
+            "The strip with both ends folded to the inside and sewn down, each a channel that is "
+            "open at its sides. An arrow shows the upper end brought down to the lower at the fold "
+            "line."
+        ),
         (Arrow((w * 0.72, h * 0.84), (w * 0.72, h * 0.16)),),
     )
 
@@ -166,18 +173,20 @@ def _seamed(w: float, h: float, over: float) -> Stage:
     seamed = rectangle(
         w,
         tall,
-        bottom=Edge(EdgeRole.FOLD, "channels, open inside"),
-        top=Edge(EdgeRole.FOLD, "crown"),
-        left=Edge(EdgeRole.SEAM, "back seam"),
-        right=Edge(label="face, open"),
+        bottom=Edge(EdgeRole.FOLD, say("channels, open inside")),
+        top=Edge(EdgeRole.FOLD, say("crown")),
+        left=Edge(EdgeRole.SEAM, say("back seam")),
+        right=Edge(label=say("face, open")),
         layers=2,
         inner=(sewn,),
     )
     return Stage(
         (seamed,),
-        "Folded at the crown, back sewn",
-        "The strip doubled, the crown fold above and the channels below; the back edges are sewn "
-        "together, outer layers only.",
+        say("Folded at the crown, back sewn"),
+        say(
+            "The strip doubled, the crown fold above and the channels below; the back edges are "
+            "sewn together, outer layers only."
+        ),
     )
 
 
@@ -188,20 +197,30 @@ def _drawn(w: float, h: float, carrier: str) -> Stage:
     outline = Outline(
         (*points, (0.0, tall * 0.35)),
         (
-            Edge(EdgeRole.GATHER, "neck"),
+            Edge(EdgeRole.GATHER, say("neck")),
             Edge(),
-            Edge(label="face"),
-            Edge(EdgeRole.FOLD, "crown"),
-            Edge(EdgeRole.SEAM, "back"),
+            Edge(label=say("face")),
+            Edge(EdgeRole.FOLD, say("crown")),
+            Edge(EdgeRole.SEAM, say("back")),
             Edge(EdgeRole.SEAM),
         ),
         layers=2,
         ends=((inset + neck, 0.0), (inset + neck, 0.0)) if carrier == "cord" else (),
     )
-    ending = "two ends of the cord in front" if carrier == "cord" else "the yarn fastened off"
+    if carrier == "cord":
+        return Stage(
+            (outline,),
+            say("Neck drawn up on the cord"),
+            say(
+                "The hood from the side: the crown above, the face at the right, the back seam at "
+                "the left and the neck gathered below, two ends of the cord in front."
+            ),
+        )
     return Stage(
         (outline,),
-        f"Neck drawn up on the {carrier}",
-        f"The hood from the side: the crown above, the face at the right, the back seam at the "
-        f"left and the neck gathered below, {ending}.",
+        say("Neck drawn up on the yarn"),
+        say(
+            "The hood from the side: the crown above, the face at the right, the back seam at the "
+            "left and the neck gathered below, the yarn fastened off."
+        ),
     )

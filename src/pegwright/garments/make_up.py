@@ -18,6 +18,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from pegwright.errors import BadInput
+from pegwright.tongue.said import say
 
 __all__ = ["PLAIN", "Arrow", "Edge", "EdgeRole", "Inner", "MakeUp", "Outline", "Stage", "rectangle"]
 
@@ -122,9 +123,9 @@ class MakeUp:
 
     title: str
     stages: tuple[Stage, ...]
-    bottom: str = "cast-on edge"
-    top: str = "last row"
-    sides: str = "side edges"
+    bottom: str = say("cast-on edge")
+    top: str = say("last row")
+    sides: str = say("side edges")
     fold_at: float | None = None
 
 

@@ -25,6 +25,7 @@ from pegwright.knitting import operations
 from pegwright.knitting.operations import Part, WeaveIn
 from pegwright.knitting.script import Script
 from pegwright.sizing.ease import Ease
+from pegwright.tongue.said import say
 from pegwright.units import format_length
 
 __all__ = ["MITT", "Mitt"]
@@ -61,12 +62,18 @@ class Mitt:
     title: str = "Mitts without fingers"
     words: str = "Two rectangles, each sewn to a tube at its side with a gap for the thumb."
     measures: tuple[Measure, ...] = (
-        Measure("hand", "round the hand at the knuckles, without the thumb", True, 90.0, 400.0),
         Measure(
-            "length", "from the edge at the wrist to the edge at the fingers", True, 60.0, 600.0
+            "hand", say("round the hand at the knuckles, without the thumb"), True, 90.0, 400.0
         ),
-        Measure("thumb", "along the gap for the thumb", False, 20.0, 150.0),
-        Measure("wrist", "from the edge at the wrist to the thumb's gap", False, 10.0, 500.0),
+        Measure(
+            "length",
+            say("from the edge at the wrist to the edge at the fingers"),
+            True,
+            60.0,
+            600.0,
+        ),
+        Measure("thumb", say("along the gap for the thumb"), False, 20.0, 150.0),
+        Measure("wrist", say("from the edge at the wrist to the thumb's gap"), False, 10.0, 500.0),
     )
     options: tuple[OptionSpec, ...] = (
         OptionSpec(
@@ -166,9 +173,12 @@ def _what_fits(brief: Brief, all_rows: int, below: int, rows: int) -> str:
 
 def _thumb_words(brief: Brief, thumb: _Thumb) -> str:
     gap = format_length(thumb.rows * brief.gauge.course.value, brief.units)
-    return (
-        f"The gap for the thumb is rows {thumb.first} to {thumb.last}, {thumb.rows} rows, which "
-        f"measure {gap}."
+    return say(
+        "The gap for the thumb is rows {first} to {last}, {rows} rows, which measure {length}.",
+        first=thumb.first,
+        last=thumb.last,
+        rows=thumb.rows,
+        length=gap,
     )
 
 
@@ -200,55 +210,61 @@ def _facts(strip: Strip, thumb: _Thumb) -> dict[str, float]:
 def _make_up(strip: Strip, thumb: _Thumb, course_mm: float) -> MakeUp:
     w, h = strip.piece.width.value, strip.piece.length.value
     low, high = (thumb.first - 1) * course_mm, thumb.last * course_mm
-    side = Edge(label="side edge")
+    side = Edge(label=say("side edge"))
     flat = rectangle(
-        w, h, bottom=Edge(label="wrist"), top=Edge(label="fingers"), left=side, right=side
+        w, h, bottom=Edge(label=say("wrist")), top=Edge(label=say("fingers")), left=side, right=side
     )
     folded = rectangle(
         w / 2,
         h,
-        bottom=Edge(label="wrist"),
-        top=Edge(label="fingers"),
-        left=Edge(label="side edges"),
+        bottom=Edge(label=say("wrist")),
+        top=Edge(label=say("fingers")),
+        left=Edge(label=say("side edges")),
         right=Edge(EdgeRole.FOLD),
         layers=2,
     )
     sewn = Outline(
         ((0.0, 0.0), (w / 2, 0.0), (w / 2, h), (0.0, h), (0.0, high), (0.0, low)),
         (
-            Edge(label="wrist"),
+            Edge(label=say("wrist")),
             Edge(EdgeRole.FOLD),
-            Edge(EdgeRole.OPENING, "fingers"),
+            Edge(EdgeRole.OPENING, say("fingers")),
             Edge(EdgeRole.SEAM),
-            Edge(EdgeRole.OPENING, "thumb"),
+            Edge(EdgeRole.OPENING, say("thumb")),
             Edge(EdgeRole.SEAM),
         ),
         layers=2,
     )
     return MakeUp(
-        "From rectangle to mitt",
+        say("From rectangle to mitt"),
         (
             Stage(
                 (flat,),
-                "Rectangle, both ends finished",
-                "A flat rectangle, the wrist below and the fingers above; an arrow shows the right "
-                "side edge brought over to the left one.",
+                say("Rectangle, both ends finished"),
+                say(
+                    "A flat rectangle, the wrist below and the fingers above; an arrow shows the "
+                    "right side edge brought over to the left one."
+                ),
                 (Arrow((w * 0.92, h * 0.5), (w * 0.1, h * 0.5)),),
             ),
             Stage(
                 (folded,),
-                "Folded lengthwise",
-                "The rectangle folded lengthwise: the fold at the right, both side edges together "
-                "at the left.",
+                say("Folded lengthwise"),
+                say(
+                    "The rectangle folded lengthwise: the fold at the right, both side edges "
+                    "together at the left."
+                ),
             ),
             Stage(
                 (sewn,),
-                "Sewn, with a gap for the thumb",
-                "The side edges sewn from the wrist up and from the fingers down, with a gap "
-                "between the two seams through which the thumb goes; open above and below.",
+                say("Sewn, with a gap for the thumb"),
+                say(
+                    "The side edges sewn from the wrist up and from the fingers down, with a gap "
+                    "between the two seams through which the thumb goes; open above and below."
+                ),
             ),
         ),
-        bottom="cast-on edge, at the wrist",
-        top="last row, at the fingers",
-        sides="side edges, to be sewn together",
+        bottom=say("cast-on edge, at the wrist"),
+        top=say("last row, at the fingers"),
+        sides=say("side edges, to be sewn together"),
     )

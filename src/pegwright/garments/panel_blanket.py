@@ -31,7 +31,8 @@ from pegwright.knitting.operations import (
 )
 from pegwright.knitting.script import PieceSpec, Script
 from pegwright.measured import Measured
-from pegwright.units import format_length, format_number
+from pegwright.tongue.said import say
+from pegwright.units import format_length
 
 __all__ = ["PANEL_BLANKET", "Layout", "PanelBlanket"]
 
@@ -75,8 +76,10 @@ class PanelBlanket:
     title: str = "Panel blanket"
     words: str = "A blanket of any width from panels that the board can make, sewn side by side."
     measures: tuple[Measure, ...] = (
-        Measure("width", "across the blanket, over all panels", True, 250.0, 3_000.0),
-        Measure("length", "from the lower to the upper edge of the blanket", True, 250.0, 3_000.0),
+        Measure("width", say("across the blanket, over all panels"), True, 250.0, 3_000.0),
+        Measure(
+            "length", say("from the lower to the upper edge of the blanket"), True, 250.0, 3_000.0
+        ),
     )
     options: tuple[OptionSpec, ...] = (
         OptionSpec(
@@ -177,8 +180,15 @@ def _layout(brief: Brief) -> Layout:
     columns, more = _balanced(brief, width_mm, each, across)
     rows = _rows(brief, length_mm / along)
     told = _told(brief, width_mm, across, columns)
-    end = f"; {along} panels end to end make the length" if along > 1 else ""
-    words = (*told, f"a panel's width: {each.words}", *more, f"a panel's length: {rows.words}{end}")
+    wide = say("a panel's width: {count}", count=each.words)
+    long = say("a panel's length: {count}", count=rows.words)
+    if along > 1:
+        long = say(
+            "a panel's length: {count}; {panels} panels end to end make the length",
+            count=rows.words,
+            panels=along,
+        )
+    words = (*told, wide, *more, long)
     return Layout(columns, along, rows.number, words)
 
 
@@ -202,7 +212,10 @@ def _each(brief: Brief, width_mm: float) -> Count:
         number = int(pegs)
         wrap.fits(brief.loom, number)
         return Count(
-            number, float(number), brief.gauge.width(number), f"{number} pegs, as the design asks"
+            number,
+            float(number),
+            brief.gauge.width(number),
+            say("{pegs} pegs, as the design asks", pegs=number),
         )
     count = columns_for(
         width_mm,
@@ -237,8 +250,14 @@ def _balanced(
     ]
     columns = tuple(wide if more else narrow for more in spread)
     return columns, (
-        f"so that the whole comes nearer to its width, {wider} of the {across} columns of "
-        f"panels are {wide} stitches wide and the rest {narrow}",
+        say(
+            "so that the whole comes nearer to its width, {some} of the {all} columns of panels "
+            "are {wide} stitches wide and the rest {narrow}",
+            some=wider,
+            all=across,
+            wide=wide,
+            narrow=narrow,
+        ),
     )
 
 
@@ -248,7 +267,8 @@ def _rows(brief: Brief, length_mm: float) -> Count:
         return rows_for(length_mm, brief.gauge, least=2, system=brief.units)
     number = int(asked)
     length = brief.gauge.length(number)
-    return Count(number, float(number), length, f"{number} rows, as the design asks")
+    words = say("{rows} rows, as the design asks", rows=number)
+    return Count(number, float(number), length, words)
 
 
 def _told(brief: Brief, width_mm: float, across: int, columns: tuple[int, ...]) -> tuple[str, ...]:
@@ -256,8 +276,22 @@ def _told(brief: Brief, width_mm: float, across: int, columns: tuple[int, ...]) 
     made = format_length(brief.gauge.width(total).value, units)
     wanted = format_length(width_mm, units)
     each = format_length(width_mm / across, units)
-    panels = f"{format_number(across)} panels side by side" if across > 1 else "one panel"
-    return (f"{wanted} over {panels} is {each} each; {total} stitches in all measure {made}",)
+    facts = {"wanted": wanted, "each": each, "total": total, "made": made}
+    if across == 1:
+        return (
+            say(
+                "{wanted} over one panel is {each} each; {total} stitches in all measure {made}",
+                **facts,
+            ),
+        )
+    return (
+        say(
+            "{wanted} over {panels} panels side by side is {each} each; {total} stitches in all "
+            "measure {made}",
+            panels=across,
+            **facts,
+        ),
+    )
 
 
 def _finished(brief: Brief, layout: Layout) -> dict[str, Measured]:

@@ -6,6 +6,7 @@ from itertools import accumulate
 
 from pegwright.garments.base import Brief
 from pegwright.garments.make_up import Edge, EdgeRole, Inner, MakeUp, Outline, Stage, rectangle
+from pegwright.tongue.said import Said, joined, numeral, say, say_count
 
 __all__ = ["blanket_make_up"]
 
@@ -21,8 +22,8 @@ def blanket_make_up(brief: Brief, columns: tuple[int, ...], along: int, rows: in
     stages = [_apart(widths, along, length)]
     if len(columns) * along > 1:
         stages.append(_joined(widths, along, length))
-    sides = "side edges, to be sewn" if len(columns) > 1 else "side edges"
-    return MakeUp("The panels and their seams", tuple(stages), sides=sides)
+    sides = say("side edges, to be sewn") if len(columns) > 1 else say("side edges")
+    return MakeUp(say("The panels and their seams"), tuple(stages), sides=sides)
 
 
 def _apart(widths: list[float], along: int, length: float) -> Stage:
@@ -35,9 +36,13 @@ def _apart(widths: list[float], along: int, length: float) -> Stage:
             middle = (at[0] + widths[column] / 2, at[1] + length / 2)
             name = Inner(middle, middle, Edge(EdgeRole.PLAIN, str(number)))
             outlines.append(rectangle(widths[column], length, at=at, inner=(name,)))
-    words = f"The {number} panels laid out" if number > 1 else "The panel"
-    order = ", numbered up each column and the columns from the left" if number > 1 else ""
-    return Stage(tuple(outlines), "Panels, as they lie", f"{words}{order}.")
+    words = say("The panel.")
+    if number > 1:
+        words = say(
+            "The {count} panels laid out, numbered up each column and the columns from the left.",
+            count=number,
+        )
+    return Stage(tuple(outlines), say("Panels, as they lie"), words)
 
 
 def _joined(widths: list[float], along: int, length: float) -> Stage:
@@ -56,19 +61,30 @@ def _joined(widths: list[float], along: int, length: float) -> Stage:
         lines.append(Inner((left, 0.0), (left, tall), Edge(EdgeRole.SEAM)))
         lines.append(Inner(at, at, Edge(EdgeRole.PLAIN, str(number))))
     whole: Outline = rectangle(lefts[-1], tall, inner=tuple(lines))
-    return Stage((whole,), "Joined; seams in order", _words(first_side, number))
+    return Stage((whole,), say("Joined; seams in order"), _words(first_side, number))
 
 
-def _words(first_side: int, last: int) -> str:
+def _words(first_side: int, last: int) -> Said:
     """The seams in their order."""
-    ends = f"Seam{'s' if first_side > 2 else ''} {_span(1, first_side - 1)} join panels end to end"
-    sides = f"seam{'s' if last > first_side else ''} {_span(first_side, last)} join the columns"
+    whole = say("The blanket in one piece.")
+    ends = say_count(
+        "Seam {seams} joins panels end to end.",
+        "Seams {seams} join panels end to end.",
+        first_side - 1,
+        seams=_span(1, first_side - 1),
+    )
+    sides = say_count(
+        "Seam {seams} joins the columns.",
+        "Seams {seams} join the columns, from left to right.",
+        last - first_side + 1,
+        seams=_span(first_side, last),
+    )
     if first_side == 1:
-        return f"The blanket in one piece: {sides}, from left to right."
+        return joined((whole, sides))
     if first_side > last:
-        return f"The blanket in one piece. {ends}."
-    return f"The blanket in one piece. {ends}; {sides}, from left to right."
+        return joined((whole, ends))
+    return joined((whole, ends, sides))
 
 
-def _span(first: int, last: int) -> str:
-    return f"{first} to {last}" if last > first else str(first)
+def _span(first: int, last: int) -> Said:
+    return say("{first} to {last}", first=first, last=last) if last > first else numeral(first)

@@ -22,6 +22,7 @@ from pegwright.knitting.operations import (
 )
 from pegwright.knitting.script import PieceSpec, Script
 from pegwright.knitting.wraps import FirstRow
+from pegwright.tongue.said import say
 
 __all__ = ["PLAIN_STRIP", "PlainStrip"]
 
@@ -37,8 +38,8 @@ class PlainStrip:
     title: str = "Plain strip or scarf"
     words: str = "A straight strip with both ends finished: a scarf, a panel or a sampler."
     measures: tuple[Measure, ...] = (
-        Measure("width", "across the strip", True, 20.0, 3_000.0),
-        Measure("length", "from end to end", True, 40.0, 20_000.0),
+        Measure("width", say("across the strip"), True, 20.0, 3_000.0),
+        Measure("length", say("from end to end"), True, 40.0, 20_000.0),
     )
     options: tuple[OptionSpec, ...] = (
         OptionSpec(

@@ -44,6 +44,7 @@ from pegwright.knitting.operations import DrawUp, FastenOff, Fold, Part, WeaveIn
 from pegwright.knitting.script import PieceSpec, Script
 from pegwright.knitting.wraps import Cloth
 from pegwright.measured import Measured
+from pegwright.tongue.said import say
 
 __all__ = ["POUCH", "Pouch"]
 
@@ -59,9 +60,9 @@ class Pouch:
     title: str = "Pouch"
     words: str = "A strip folded at the bottom and sewn at both sides, with a mouth that draws in."
     measures: tuple[Measure, ...] = (
-        Measure("width", "across the pouch, lying flat", True, 40.0, 600.0),
-        Measure("height", "from the bottom fold to the mouth", True, 40.0, 800.0),
-        Measure("mouth", "round the mouth when it is drawn in", False, 40.0, 1_200.0),
+        Measure("width", say("across the pouch, lying flat"), True, 40.0, 600.0),
+        Measure("height", say("from the bottom fold to the mouth"), True, 40.0, 800.0),
+        Measure("mouth", say("round the mouth when it is drawn in"), False, 40.0, 1_200.0),
     )
     options: tuple[OptionSpec, ...] = (
         OptionSpec(
@@ -138,7 +139,7 @@ def _mouth(brief: Brief, strip: Strip) -> Closing | None:
             given=f"{brief.loom.name} ({brief.loom.arrangement})",
             hint='say closing = "drawn" or "open", or use a board with two facing rows',
         )
-    return cord_closing(brief, round_mm, "round the open mouth")
+    return cord_closing(brief, round_mm, say("round the open mouth"))
 
 
 def _steps(brief: Brief, strip: Strip, mouth: Closing | None) -> Steps:
@@ -191,11 +192,13 @@ def _make_up(strip: Strip, mouth: Closing | None, anchored: bool) -> MakeUp:
     if mouth is not None:
         stages.append(_drawn(w, h / 2, mouth))
     return MakeUp(
-        "Fold, sew the sides" + ("" if mouth is None else " and draw the mouth in"),
+        say("Fold, sew the sides")
+        if mouth is None
+        else say("Fold, sew the sides and draw the mouth in"),
         tuple(stages),
-        bottom="cast-on edge, at the mouth",
-        top="last row, at the mouth",
-        sides="both side edges are sewn",
+        bottom=say("cast-on edge, at the mouth"),
+        top=say("last row, at the mouth"),
+        sides=say("both side edges are sewn"),
         fold_at=0.5,
     )
 
@@ -206,17 +209,19 @@ def _flat(w: float, h: float, mouth: Closing | None, anchored: bool) -> Stage:
     flat = rectangle(
         w,
         h,
-        bottom=Edge(bottom, "cast-on edge"),
-        top=Edge(top, "last row"),
-        left=Edge(label="left edge"),
-        right=Edge(label="right edge"),
-        inner=(Inner((0.0, h / 2), (w, h / 2), Edge(EdgeRole.FOLD, "fold")),),
+        bottom=Edge(bottom, say("cast-on edge")),
+        top=Edge(top, say("last row")),
+        left=Edge(label=say("left edge")),
+        right=Edge(label=say("right edge")),
+        inner=(Inner((0.0, h / 2), (w, h / 2), Edge(EdgeRole.FOLD, say("fold"))),),
     )
     return Stage(
         (flat,),
-        "Strip, flat",
-        "A flat strip with a fold line half way up; an arrow shows the last row brought down to "
-        "the cast-on edge.",
+        say("Strip, flat"),
+        say(
+            "A flat strip with a fold line half way up; an arrow shows the last row brought down "
+            "to the cast-on edge."
+        ),
         (Arrow((w * 0.75, h * 0.88), (w * 0.75, h * 0.12)),),
     )
 
@@ -226,17 +231,19 @@ def _folded(w: float, h: float, mouth: Closing | None) -> Stage:
     folded = rectangle(
         w,
         h,
-        bottom=Edge(EdgeRole.FOLD, "bottom fold"),
-        top=Edge(role, "mouth"),
-        left=Edge(label="side edges"),
-        right=Edge(label="side edges"),
+        bottom=Edge(EdgeRole.FOLD, say("bottom fold")),
+        top=Edge(role, say("mouth")),
+        left=Edge(label=say("side edges")),
+        right=Edge(label=say("side edges")),
         layers=2,
     )
     return Stage(
         (folded,),
-        "Folded; the fold is the bottom",
-        "The strip folded in half and turned so that the fold is below and both ends lie together "
-        "above, at the mouth.",
+        say("Folded; the fold is the bottom"),
+        say(
+            "The strip folded in half and turned so that the fold is below and both ends lie "
+            "together above, at the mouth."
+        ),
     )
 
 
@@ -245,36 +252,45 @@ def _sewn(w: float, h: float) -> Stage:
         w,
         h,
         bottom=Edge(EdgeRole.FOLD),
-        top=Edge(EdgeRole.OPENING, "mouth"),
-        left=Edge(EdgeRole.SEAM, "side seam"),
-        right=Edge(EdgeRole.SEAM, "side seam"),
+        top=Edge(EdgeRole.OPENING, say("mouth")),
+        left=Edge(EdgeRole.SEAM, say("side seam")),
+        right=Edge(EdgeRole.SEAM, say("side seam")),
         layers=2,
     )
     return Stage(
-        (sewn,), "Both sides sewn", "Both side edges are sewn from the mouth down to the fold."
+        (sewn,),
+        say("Both sides sewn"),
+        say("Both side edges are sewn from the mouth down to the fold."),
     )
 
 
 def _drawn(w: float, h: float, mouth: Closing) -> Stage:
     part = 0.5 if mouth.is_cord else max(0.3, mouth.gathered_mm / (2 * w))
     inset = w * (1 - part) / 2
-    carrier = "cord" if mouth.is_cord else "yarn"
     outline = Outline(
         ((0.0, 0.0), (w, 0.0), (w, h * 0.62), (w - inset, h), (inset, h), (0.0, h * 0.62)),
         (
             Edge(EdgeRole.FOLD),
             Edge(EdgeRole.SEAM),
             Edge(EdgeRole.SEAM),
-            Edge(EdgeRole.GATHER, "mouth"),
+            Edge(EdgeRole.GATHER, say("mouth")),
             Edge(EdgeRole.SEAM),
             Edge(EdgeRole.SEAM),
         ),
         layers=2,
         ends=((w - inset, h), (w - inset, h)) if mouth.is_cord else (),
     )
-    ending = "with both ends of the cord at the right" if mouth.is_cord else "the yarn fastened"
+    if mouth.is_cord:
+        return Stage(
+            (outline,),
+            say("Mouth drawn in on the cord"),
+            say(
+                "The finished pouch, its mouth gathered above, with both ends of the cord at the "
+                "right."
+            ),
+        )
     return Stage(
         (outline,),
-        f"Mouth drawn in on the {carrier}",
-        f"The finished pouch, its mouth gathered above, {ending}.",
+        say("Mouth drawn in on the yarn"),
+        say("The finished pouch, its mouth gathered above, the yarn fastened."),
     )

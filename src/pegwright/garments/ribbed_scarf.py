@@ -11,6 +11,7 @@ from pegwright.garments.strip import Steps, Strip, choose_strip, strip_steps
 from pegwright.knitting.operations import Part, TakeLength, WeaveIn
 from pegwright.knitting.script import PieceSpec, Script
 from pegwright.measured import Measured
+from pegwright.tongue.said import say
 from pegwright.units import format_length
 
 __all__ = ["RIBBED_SCARF", "RibbedScarf", "fringe_yarn_mm"]
@@ -48,8 +49,8 @@ class RibbedScarf:
     title: str = "Ribbed scarf"
     words: str = "A straight scarf in rib, with a knotted fringe at both ends if it is wanted."
     measures: tuple[Measure, ...] = (
-        Measure("width", "across the scarf", True, 40.0, 800.0),
-        Measure("length", "from end to end, without the fringe", True, 200.0, 5_000.0),
+        Measure("width", say("across the scarf"), True, 40.0, 800.0),
+        Measure("length", say("from end to end, without the fringe"), True, 200.0, 5_000.0),
     )
     options: tuple[OptionSpec, ...] = (
         OptionSpec(
@@ -149,7 +150,12 @@ def _fringe_facts(fringe: _Fringe) -> dict[str, float]:
 def _fringe_words(brief: Brief, fringe: _Fringe) -> str:
     cut = format_length(fringe.cut_mm, brief.units)
     hangs = format_length(fringe.hangs_mm, brief.units)
-    return (
-        f"For a fringe that hangs {hangs}, each strand is cut {cut} long and folded in half; "
-        f"{fringe.knots} knots of {fringe.strands} at each end make {fringe.pieces} strands."
+    return say(
+        "For a fringe that hangs {hangs}, each strand is cut {cut} long and folded in half; "
+        "{knots} knots of {strands} at each end make {pieces} strands.",
+        hangs=hangs,
+        cut=cut,
+        knots=fringe.knots,
+        strands=fringe.strands,
+        pieces=fringe.pieces,
     )

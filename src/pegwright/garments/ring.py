@@ -35,6 +35,7 @@ from pegwright.knitting import operations
 from pegwright.knitting.operations import Part, WeaveIn
 from pegwright.knitting.script import PieceSpec, Script
 from pegwright.measured import Measured
+from pegwright.tongue.said import say
 
 __all__ = ["COUNT_OPTIONS", "JOIN", "Ring", "check_cloth", "plan_ring"]
 
@@ -116,12 +117,12 @@ def _make_up(brief: Brief, width: Measured, length: Measured, ends: bool) -> Mak
     w, h = width.value, length.value
     if ends:
         return _joined_ends(w, h, is_anchored(brief))
-    seam = Edge(EdgeRole.PLAIN, "side edge")
+    seam = Edge(EdgeRole.PLAIN, say("side edge"))
     flat = rectangle(
         w,
         h,
-        bottom=Edge(label="cast-on edge"),
-        top=Edge(label="last row"),
+        bottom=Edge(label=say("cast-on edge")),
+        top=Edge(label=say("last row")),
         left=seam,
         right=seam,
     )
@@ -130,27 +131,31 @@ def _make_up(brief: Brief, width: Measured, length: Measured, ends: bool) -> Mak
         h,
         bottom=Edge(EdgeRole.PLAIN),
         right=Edge(EdgeRole.FOLD),
-        top=Edge(EdgeRole.OPENING, "open"),
-        left=Edge(EdgeRole.SEAM, "side seam"),
+        top=Edge(EdgeRole.OPENING, say("open")),
+        left=Edge(EdgeRole.SEAM, say("side seam")),
     )
     return MakeUp(
-        "Close the ring",
+        say("Close the ring"),
         (
             Stage(
                 (flat,),
-                "Both ends finished",
-                "A flat strip, its cast-on edge and its last row finished; an arrow shows the "
-                "right side edge brought round to the left one.",
+                say("Both ends finished"),
+                say(
+                    "A flat strip, its cast-on edge and its last row finished; an arrow shows the "
+                    "right side edge brought round to the left one."
+                ),
                 (Arrow((w * 0.9, h * 0.5), (w * 0.1, h * 0.5)),),
             ),
             Stage(
                 (ring,),
-                "Side edges sewn: a ring",
-                "The strip doubled, a fold at the right and the side seam at the left; it is open "
-                "above and below.",
+                say("Side edges sewn: a ring"),
+                say(
+                    "The strip doubled, a fold at the right and the side seam at the left; it is "
+                    "open above and below."
+                ),
             ),
         ),
-        sides="side edges, to be sewn together",
+        sides=say("side edges, to be sewn together"),
     )
 
 
@@ -159,37 +164,41 @@ def _joined_ends(w: float, h: float, anchored: bool) -> MakeUp:
     flat = rectangle(
         w,
         h,
-        bottom=Edge(cast_on, "cast-on edge"),
-        top=Edge(EdgeRole.LIVE, "last row"),
-        left=Edge(label="side edge"),
-        right=Edge(label="side edge"),
+        bottom=Edge(cast_on, say("cast-on edge")),
+        top=Edge(EdgeRole.LIVE, say("last row")),
+        left=Edge(label=say("side edge")),
+        right=Edge(label=say("side edge")),
     )
     join = Inner((h * 0.15, 0.0), (h * 0.15, w), Edge(EdgeRole.SEAM))
     ring = rectangle(
         h / 2,
         w,
         right=Edge(EdgeRole.FOLD),
-        top=Edge(EdgeRole.OPENING, "open"),
+        top=Edge(EdgeRole.OPENING, say("open")),
         left=Edge(EdgeRole.FOLD),
         inner=(join,),
     )
     return MakeUp(
-        "Join the ends to a ring",
+        say("Join the ends to a ring"),
         (
             Stage(
                 (flat,),
-                "Strip, no twist in it",
-                "A flat strip with open loops at its last row; an arrow shows the last row brought "
-                "down to the cast-on edge.",
+                say("Strip, no twist in it"),
+                say(
+                    "A flat strip with open loops at its last row; an arrow shows the last row "
+                    "brought down to the cast-on edge."
+                ),
                 (Arrow((w * 0.45, h * 0.88), (w * 0.45, h * 0.12)),),
             ),
             Stage(
                 (ring,),
-                "Ends joined: a ring",
-                "The ring lying flat and turned on its side: soft folds at the left and right, the "
-                "join running from edge to edge across it, open above and below.",
+                say("Ends joined: a ring"),
+                say(
+                    "The ring lying flat and turned on its side: soft folds at the left and right, "
+                    "the join running from edge to edge across it, open above and below."
+                ),
             ),
         ),
-        bottom="cast-on edge, to be joined",
-        top="last row, to be joined",
+        bottom=say("cast-on edge, to be joined"),
+        top=say("last row, to be joined"),
     )

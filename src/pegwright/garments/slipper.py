@@ -47,6 +47,7 @@ from pegwright.knitting.operations import (
 )
 from pegwright.knitting.script import Script
 from pegwright.sizing.ease import Ease
+from pegwright.tongue.said import say
 from pegwright.units import format_length
 
 __all__ = ["SLIPPER", "Slipper", "toe_mm"]
@@ -81,9 +82,11 @@ class Slipper:
     title: str = "Slippers"
     words: str = "Two rectangles, each sewn behind the heel and on the instep, gathered at the toe."
     measures: tuple[Measure, ...] = (
-        Measure("length", "the foot, from the heel to the longest toe", True, 80.0, 350.0),
-        Measure("round", "round the foot at its widest, behind the toes", True, 90.0, 400.0),
-        Measure("front", "along the front seam, from the toe to the opening", False, 20.0, 250.0),
+        Measure("length", say("the foot, from the heel to the longest toe"), True, 80.0, 350.0),
+        Measure("round", say("round the foot at its widest, behind the toes"), True, 90.0, 400.0),
+        Measure(
+            "front", say("along the front seam, from the toe to the opening"), False, 20.0, 250.0
+        ),
     )
     options: tuple[OptionSpec, ...] = (
         OptionSpec(
@@ -175,7 +178,12 @@ def _front_words(brief: Brief, strip: Strip, front: int) -> str:
     units, gauge = brief.units, brief.gauge
     seam = format_length(gauge.length(front).value, units)
     opening = format_length(gauge.length(strip.rows - front).value, units)
-    return f"The front seam joins {front} chains, {seam}; the opening is {opening} along each side."
+    return say(
+        "The front seam joins {chains} chains, {seam}; the opening is {opening} along each side.",
+        chains=front,
+        seam=seam,
+        opening=opening,
+    )
 
 
 def _steps(brief: Brief, strip: Strip, front: int) -> Steps:
@@ -219,11 +227,11 @@ def _steps(brief: Brief, strip: Strip, front: int) -> Steps:
 def _make_up(strip: Strip, front_mm: float) -> MakeUp:
     w, h = strip.piece.width.value, strip.piece.length.value
     return MakeUp(
-        "Heel seam, toe and front seam",
+        say("Heel seam, toe and front seam"),
         (_flat(w, h), _folded(w, h), _slipper(w, h, front_mm)),
-        bottom="cast-on edge, at the heel",
-        top="last row, at the toe",
-        sides="side edges, on top of the foot",
+        bottom=say("cast-on edge, at the heel"),
+        top=say("last row, at the toe"),
+        sides=say("side edges, on top of the foot"),
     )
 
 
@@ -231,17 +239,19 @@ def _flat(w: float, h: float) -> Stage:
     flat = rectangle(
         w,
         h,
-        bottom=Edge(label="cast-on edge: heel"),
-        top=Edge(EdgeRole.LIVE, "last row: toe"),
-        left=Edge(label="side edge"),
-        right=Edge(label="side edge"),
-        inner=(Inner((w / 2, 0.0), (w / 2, h), Edge(EdgeRole.FOLD, "sole")),),
+        bottom=Edge(label=say("cast-on edge: heel")),
+        top=Edge(EdgeRole.LIVE, say("last row: toe")),
+        left=Edge(label=say("side edge")),
+        right=Edge(label=say("side edge")),
+        inner=(Inner((w / 2, 0.0), (w / 2, h), Edge(EdgeRole.FOLD, say("sole"))),),
     )
     return Stage(
         (flat,),
-        "Rectangle; the toe loops on yarn",
-        "A flat rectangle, the heel below and the loops of the toe above, with a fold line from "
-        "heel to toe; an arrow shows the right side edge brought over to the left one.",
+        say("Rectangle; the toe loops on yarn"),
+        say(
+            "A flat rectangle, the heel below and the loops of the toe above, with a fold line "
+            "from heel to toe; an arrow shows the right side edge brought over to the left one."
+        ),
         (Arrow((w * 0.92, h * 0.8), (w * 0.08, h * 0.8)),),
     )
 
@@ -250,17 +260,19 @@ def _folded(w: float, h: float) -> Stage:
     folded = rectangle(
         h,
         w / 2,
-        bottom=Edge(EdgeRole.FOLD, "sole"),
-        right=Edge(EdgeRole.LIVE, "toe"),
-        top=Edge(label="side edges"),
-        left=Edge(EdgeRole.SEAM, "heel seam"),
+        bottom=Edge(EdgeRole.FOLD, say("sole")),
+        right=Edge(EdgeRole.LIVE, say("toe")),
+        top=Edge(label=say("side edges")),
+        left=Edge(EdgeRole.SEAM, say("heel seam")),
         layers=2,
     )
     return Stage(
         (folded,),
-        "Folded lengthwise, heel sewn",
-        "The rectangle folded lengthwise and seen from the side: the sole below, the side edges "
-        "above, the halves of the cast-on edge sewn together at the heel on the left.",
+        say("Folded lengthwise, heel sewn"),
+        say(
+            "The rectangle folded lengthwise and seen from the side: the sole below, the side "
+            "edges above, the halves of the cast-on edge sewn together at the heel on the left."
+        ),
     )
 
 
@@ -277,18 +289,20 @@ def _slipper(w: float, h: float, front: float) -> Stage:
     outline = Outline(
         points,
         (
-            Edge(EdgeRole.FOLD, "sole"),
+            Edge(EdgeRole.FOLD, say("sole")),
             Edge(EdgeRole.FOLD),
-            Edge(EdgeRole.GATHER, "toe"),
-            Edge(EdgeRole.SEAM, "front"),
-            Edge(EdgeRole.OPENING, "opening"),
-            Edge(EdgeRole.SEAM, "heel"),
+            Edge(EdgeRole.GATHER, say("toe")),
+            Edge(EdgeRole.SEAM, say("front")),
+            Edge(EdgeRole.OPENING, say("opening")),
+            Edge(EdgeRole.SEAM, say("heel")),
         ),
         layers=2,
     )
     return Stage(
         (outline,),
-        "Toe gathered, front sewn",
-        "The slipper from the side: the toe gathered at the right, the front seam from the toe up "
-        "over the instep, and the opening from there to the heel seam at the left.",
+        say("Toe gathered, front sewn"),
+        say(
+            "The slipper from the side: the toe gathered at the right, the front seam from the toe "
+            "up over the instep, and the opening from there to the heel seam at the left."
+        ),
     )

@@ -12,6 +12,7 @@ from pegwright.gauge.dimensions import Count, columns_for, rows_for
 from pegwright.knitting.operations import CutYarn, JoinYarn, Operation, Part, Repeat
 from pegwright.knitting.script import Step, Work
 from pegwright.knitting.stripes import Block, Stripe, blocks
+from pegwright.tongue.said import say
 from pegwright.units import MM_PER_INCH, format_both
 
 __all__ = ["KNOT_TURNS", "TAIL_MM", "Steps", "Strip", "choose_strip", "seam_yarn_mm", "strip_steps"]
@@ -86,7 +87,10 @@ def _columns(brief: Brief, width_mm: float) -> Count:
     if asked is not None:
         number = int(asked)
         return Count(
-            number, float(number), brief.gauge.width(number), f"{number} pegs, as the design asks"
+            number,
+            float(number),
+            brief.gauge.width(number),
+            say("{pegs} pegs, as the design asks", pegs=number),
         )
     return columns_for(
         width_mm,
@@ -113,7 +117,10 @@ def _rows(brief: Brief, length_mm: float, multiple: int) -> Count:
             hint=f"ask for {number + 1} rows",
         )
     return Count(
-        number, float(number), brief.gauge.length(number), f"{number} rows, as the design asks"
+        number,
+        float(number),
+        brief.gauge.length(number),
+        say("{rows} rows, as the design asks", rows=number),
     )
 
 
@@ -138,7 +145,11 @@ def _striped_rows(brief: Brief, length_mm: float, multiple: int) -> Count:
         )
     length = brief.gauge.length(number)
     told = format_both(length_mm, brief.units)
-    words = f"{number} rows, as many as the stripes add up to; the length asked for is {told}"
+    words = say(
+        "{rows} rows, as many as the stripes add up to; the length asked for is {length}",
+        rows=number,
+        length=told,
+    )
     return Count(number, float(number), length, words)
 
 

@@ -21,6 +21,7 @@ from pegwright.gauge.dimensions import Count, columns_for
 from pegwright.knitting import operations
 from pegwright.knitting.operations import Part, WeaveIn
 from pegwright.knitting.script import PieceSpec, Script, Work
+from pegwright.tongue.said import listed, say
 from pegwright.units import format_length
 
 __all__ = ["TRIANGLE_SCARF", "TriangleScarf", "rate"]
@@ -87,8 +88,8 @@ class TriangleScarf:
     title: str = "Triangle scarf or kerchief"
     words: str = "A triangle worked from tip to tip, one edge straight and the other to a point."
     measures: tuple[Measure, ...] = (
-        Measure("edge", "along the long straight edge, from tip to tip", True, 200.0, 2_000.0),
-        Measure("depth", "from the long edge to the point", False, 60.0, 900.0),
+        Measure("edge", say("along the long straight edge, from tip to tip"), True, 200.0, 2_000.0),
+        Measure("depth", say("from the long edge to the point"), False, 60.0, 900.0),
     )
     options: tuple[OptionSpec, ...] = (
         OptionSpec(
@@ -171,7 +172,8 @@ def _depth(brief: Brief) -> Count:
     if asked is not None:
         number = int(asked)
         width = brief.gauge.width(number)
-        return Count(number, float(number), width, f"{number} pegs, as the design asks")
+        words = say("{pegs} pegs, as the design asks", pegs=number)
+        return Count(number, float(number), width, words)
     asked_mm = brief.measures.get("depth")
     if asked_mm is not None:
         return columns_for(asked_mm, brief.gauge, most=brief.loom.pegs, system=brief.units)
@@ -181,8 +183,12 @@ def _depth(brief: Brief) -> Count:
         min(half_mm, whole_mm), brief.gauge, most=brief.loom.pegs, system=brief.units
     )
     half = format_length(half_mm, brief.units)
-    why = f"as the board is too short for half the long edge, {half}"
-    return replace(count, words=f"{count.words}, {why}") if whole_mm < half_mm else count
+    words = say(
+        "{count}, as the board is too short for half the long edge, {length}",
+        count=count.words,
+        length=half,
+    )
+    return replace(count, words=words) if whole_mm < half_mm else count
 
 
 def _shape(brief: Brief, depth: Count) -> _Shape:
@@ -267,15 +273,24 @@ def _facts(brief: Brief, shape: _Shape) -> dict[str, float]:
 
 def _rate_words(brief: Brief, shape: _Shape) -> str:
     grown = shape.deepest - shape.tip
-    by = " and ".join(map(str, shape.turns))
-    rows = "row" if shape.turns == (1,) else "rows"
-    turns = " by turns" if len(shape.turns) > 1 else ""
-    wanted = format_length(brief.measures["edge"], brief.units)
-    measures = format_length(brief.gauge.length(shape.rows).value, brief.units)
-    return (
-        f"From {shape.tip} to {shape.deepest} stitches are {grown} increases; one every {by} {rows}"
-        f"{turns} gives {shape.half} rows for each half and {shape.rows} in all, which measure "
-        f"{measures}; the long edge asked for is {wanted}"
+    if shape.turns == (1,):
+        how = say("one every row")
+    elif len(shape.turns) == 1:
+        how = say("one every {rows} rows", rows=shape.turns[0])
+    else:
+        # NOTE: the numbers are a list, as in "one every 1 and 2 rows by turns"
+        how = say("one every {numbers} rows by turns", numbers=listed(map(str, shape.turns)))
+    return say(
+        "From {tip} to {deepest} stitches are {grown} increases; {how} gives {half} rows for each "
+        "half and {rows} in all, which measure {length}; the long edge asked for is {wanted}",
+        tip=shape.tip,
+        deepest=shape.deepest,
+        grown=grown,
+        how=how,
+        half=shape.half,
+        rows=shape.rows,
+        length=format_length(brief.gauge.length(shape.rows).value, brief.units),
+        wanted=format_length(brief.measures["edge"], brief.units),
     )
 
 
@@ -284,21 +299,21 @@ def _make_up(brief: Brief, shape: _Shape) -> MakeUp:
     tip, deep = shape.tip * wale, shape.deepest * wale
     length, last = shape.rows * course, shape.intervals[-1]
     low, high = (1 + shape.half - last) * course, (1 + shape.half) * course
-    slant = Edge(label="slanted edge")
+    slant = Edge(label=say("slanted edge"))
     outline = Outline(
         ((0.0, 0.0), (tip, 0.0), (deep, low), (deep, high), (tip, length), (0.0, length)),
-        (Edge(), slant, Edge(), slant, Edge(), Edge(label="long edge")),
+        (Edge(), slant, Edge(), slant, Edge(), Edge(label=say("long edge"))),
         inner=(Inner((0.0, high), (deep, high), Edge(EdgeRole.PLAIN)),),
     )
-    words = (
+    words = say(
         "A triangle that lies on its long straight edge, at the left. It begins at the lower tip, "
         "grows at the right edge to its point half way up, and shrinks again to the upper tip; a "
         "line crosses it where the increases end."
     )
     return MakeUp(
-        "The triangle as it is knitted",
-        (Stage((outline,), "From tip to tip", words),),
-        bottom="cast-on edge, the first tip",
-        top="last row, the second tip",
-        sides="slanted edge",
+        say("The triangle as it is knitted"),
+        (Stage((outline,), say("From tip to tip"), words),),
+        bottom=say("cast-on edge, the first tip"),
+        top=say("last row, the second tip"),
+        sides=say("slanted edge"),
     )

@@ -21,6 +21,7 @@ from enum import StrEnum
 
 from pegwright.knitting.wraps import Structure
 from pegwright.measured import Measured
+from pegwright.tongue.said import say
 from pegwright.units import require_positive
 
 __all__ = [
@@ -56,6 +57,13 @@ class Mark(StrEnum):
     STAND_IN = "stands in for a structure without a published figure"
 
 
+_MARKS = {
+    Mark.READ: say("read in the source's abstract"),
+    Mark.MEMORY: say("from memory"),
+    Mark.STAND_IN: say("stands in for a structure without a published figure"),
+}
+
+
 @dataclass(frozen=True, slots=True)
 class Constants:
     """k_c and k_w of a structure in one state of relaxation.
@@ -89,24 +97,29 @@ class Constants:
     @property
     def words(self) -> str:
         """One sentence: what they are, where from, how far to trust them."""
-        return f"Constants of {self.name}: {self.source} ({self.mark})."
+        return say(
+            "Constants of {name}: {source} ({mark}).",
+            name=self.name,
+            source=self.source,
+            mark=_MARKS[self.mark],
+        )
 
 
 _ROY = "Roy, Varshney & Kothari, Dimensional behavior of interlock knitted cotton fabrics"
 _OWN = HAND_WORK_RELATIVE_SD
 
-INTERLOCK = Constants("interlock, reference state", 5.64, 4.0, _OWN, _ROY, Mark.READ)
-PLAIN_DRY = Constants("plain, dry relaxed", 5.0, 3.8, _OWN, "Munden 1959", Mark.MEMORY)
-PLAIN_WET = Constants("plain, wet relaxed", 5.3, 4.1, _OWN, "Munden 1959", Mark.MEMORY)
-PLAIN_FULL = Constants("plain, fully relaxed", 5.5, 4.2, _OWN, "Knapton 1968", Mark.MEMORY)
+INTERLOCK = Constants(say("interlock, reference state"), 5.64, 4.0, _OWN, _ROY, Mark.READ)
+PLAIN_DRY = Constants(say("plain, dry relaxed"), 5.0, 3.8, _OWN, "Munden 1959", Mark.MEMORY)
+PLAIN_WET = Constants(say("plain, wet relaxed"), 5.3, 4.1, _OWN, "Munden 1959", Mark.MEMORY)
+PLAIN_FULL = Constants(say("plain, fully relaxed"), 5.5, 4.2, _OWN, "Knapton 1968", Mark.MEMORY)
 
 PUBLISHED: tuple[Constants, ...] = (INTERLOCK, PLAIN_DRY, PLAIN_WET, PLAIN_FULL)
 """Every published set, whether it is used or not."""
 
 
 def _stand_in(base: Constants, what: str) -> Constants:
-    name = f"{base.name}, in place of {what}"
-    source = f"{base.source}, for want of a figure of {what}"
+    name = say("{name}, in place of {what}", name=base.name, what=what)
+    source = say("{source}, for want of a figure of {what}", source=base.source, what=what)
     return Constants(name, base.k_c, base.k_w, STAND_IN_RELATIVE_SD, source, Mark.STAND_IN)
 
 
@@ -116,9 +129,9 @@ _USED: dict[Structure, Constants] = {
     Structure.PLAIN: PLAIN_WET,
     # The same cloth as plain, turned over.
     Structure.PURL: PLAIN_WET,
-    Structure.RIB: _stand_in(INTERLOCK, "rib"),
-    Structure.TWISTED: _stand_in(PLAIN_WET, "twisted stitches"),
-    Structure.CORD: _stand_in(PLAIN_WET, "a cord"),
+    Structure.RIB: _stand_in(INTERLOCK, say("rib")),
+    Structure.TWISTED: _stand_in(PLAIN_WET, say("twisted stitches")),
+    Structure.CORD: _stand_in(PLAIN_WET, say("a cord")),
 }
 
 

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from pegwright.errors import BadInput, NotPossible, Place
 from pegwright.gauge.fabric_gauge import Gauge
 from pegwright.measured import Measured
+from pegwright.tongue.said import Said, numeral, say, say_count
 from pegwright.units import (
     MM_PER_INCH,
     UnitSystem,
@@ -88,6 +89,15 @@ class _Rule:
         steps = _half_up((exact - self.plus) / self.multiple)
         return max(self.first, self.plus + self.multiple * steps)
 
+    def told(self, number: int) -> Said:
+        """A count with what it must be a multiple of."""
+        if self.multiple == 1:
+            return numeral(number)
+        facts = {"number": number, "multiple": self.multiple}
+        if not self.plus:
+            return say("{number}, a multiple of {multiple}", **facts)
+        return say("{number}, a multiple of {multiple} plus {plus}", plus=self.plus, **facts)
+
     @property
     def words(self) -> str:
         """``, a multiple of 4 plus 2`` or nothing."""
@@ -106,6 +116,13 @@ class _Thing:
 
     def name(self, count: float) -> str:
         return self.one if count == 1 else self.many
+
+    def counted(self, count: str) -> Said:
+        """So many of them."""
+        number = float(count)
+        if self.one == "row":
+            return say_count("{count} row", "{count} rows", number, count=numeral(count))
+        return say_count("{count} stitch", "{count} stitches", number, count=numeral(count))
 
 
 def columns_for(
@@ -183,20 +200,34 @@ def _too_many(
 
 def _words(
     wanted_mm: float, exact: float, number: int, thing: _Thing, rule: _Rule, system: UnitSystem
-) -> str:
-    span_mm, span = (MM_PER_INCH, "inch") if system is UnitSystem.INCHES else (100.0, "10 cm")
-    rate = format_number(span_mm / thing.size.value, 2)
+) -> Said:
+    inches = system is UnitSystem.INCHES
+    rate = format_number((MM_PER_INCH if inches else 100.0) / thing.size.value, 2)
     shown = _shown(exact, number, rule)
+    facts = {
+        "length": format_length(wanted_mm, system),
+        "rate": thing.counted(rate),
+        "count": thing.counted(shown),
+    }
+    # NOTE: such as "10 in at 4.5 stitches per inch is 45 stitches"
     wanted = (
-        f"{format_length(wanted_mm, system)} at {rate} {thing.name(float(rate))} per {span}"
-        f" is {shown} {thing.name(float(shown))}"
+        say("{length} at {rate} per inch is {count}", **facts)
+        if inches
+        else say("{length} at {rate} per 10 cm is {count}", **facts)
     )
     if shown == str(number):
         return wanted
-    measures = f"measures {format_length(number * thing.size.value, system)}"
+    rounded = {
+        "wanted": wanted,
+        "number": rule.told(number),
+        "measures": format_length(number * thing.size.value, system),
+    }
     if number == rule.first and number - exact > rule.multiple / 2:
-        return f"{wanted}; the fewest that can be worked is {number}{rule.words}, which {measures}"
-    return f"{wanted}; rounded to {number}{rule.words}, which {measures}"
+        return say(
+            "{wanted}; the fewest that can be worked is {number}, which measures {measures}",
+            **rounded,
+        )
+    return say("{wanted}; rounded to {number}, which measures {measures}", **rounded)
 
 
 def _shown(exact: float, number: int, rule: _Rule) -> str:

@@ -26,6 +26,7 @@ from pegwright.gauge.constants import JAMMING_RATIO, Mark, constants_for
 from pegwright.gauge.pooling import disagreement, pooled_random
 from pegwright.knitting.wraps import Structure
 from pegwright.measured import Measured
+from pegwright.tongue.said import Said, numeral, say, say_count
 from pegwright.units import UnitSystem, format_length, format_number, require_positive
 
 __all__ = [
@@ -54,6 +55,9 @@ An assumption, no source.  Where swatches differ by more, their own spread takes
 
 _DISAGREE = 0.05
 """Swatches disagree where so small a part of honest sets would lie so far apart."""
+
+_IN_WIDTH, _IN_LENGTH = say("The swatches differ in width"), say("The swatches differ in length")
+_ONE_STITCH, _ONE_ROW = say("One stitch"), say("One row")
 
 _FAR_SDS = 2.5
 """A swatch lies far from its prediction beyond so many standard deviations."""
@@ -182,15 +186,21 @@ def from_swatches(swatches: Sequence[Swatch]) -> Gauge:
     used = [s for s in swatches if s.washed] or list(swatches)
     wales = [_with_hand(s.wale) for s in used]
     courses = [_with_hand(s.course) for s in used]
-    for what, sizes in (("width", wales), ("length", courses)):
+    for what, sizes in ((_IN_WIDTH, wales), (_IN_LENGTH, courses)):
         findings.extend(_disagreeing(what, sizes))
-    count = "one swatch" if len(used) == 1 else f"{len(used)} swatches"
-    state = "washed" if used[0].washed else "not washed"
+    many = len(used)
+    washed = (
+        say_count("Measured on one swatch, washed.", "Measured on {count} swatches, washed.", many)
+        if used[0].washed
+        else say_count(
+            "Measured on one swatch, not washed.", "Measured on {count} swatches, not washed.", many
+        )
+    )
     return Gauge(
         pooled_random(wales),
         pooled_random(courses),
         GaugeSource.SWATCH,
-        (f"Measured on {count}, {state}.",),
+        (washed,),
         tuple(findings),
     )
 
@@ -204,22 +214,26 @@ def _washing(swatches: Sequence[Swatch]) -> Sequence[Finding]:
             Finding(
                 "swatches-mixed-washing",
                 Severity.CAUTION,
-                f"Of {len(swatches)} swatches {washed} were washed and the others not; only the"
-                " washed ones are used, since washing changes the size of a stitch.",
-                "Wash and dry the others as the piece will be, and measure them again.",
+                say(
+                    "Of {count} swatches {washed} were washed and the others not; only the washed "
+                    "ones are used, since washing changes the size of a stitch.",
+                    count=len(swatches),
+                    washed=washed,
+                ),
+                say("Wash and dry the others as the piece will be, and measure them again."),
             ),
         )
     return (
         Finding(
             "swatches-unwashed",
             Severity.NOTE,
-            "No swatch was washed, so the piece may change its size at its first wash.",
-            "Wash and dry a swatch as the piece will be, and measure it again.",
+            say("No swatch was washed, so the piece may change its size at its first wash."),
+            say("Wash and dry a swatch as the piece will be, and measure it again."),
         ),
     )
 
 
-def _disagreeing(what: str, sizes: Sequence[Measured]) -> Sequence[Finding]:
+def _disagreeing(what: Said, sizes: Sequence[Measured]) -> Sequence[Finding]:
     if len(sizes) < 2 or disagreement(sizes) >= _DISAGREE:
         return ()
     least = min(size.value for size in sizes)
@@ -228,10 +242,17 @@ def _disagreeing(what: str, sizes: Sequence[Measured]) -> Sequence[Finding]:
         Finding(
             "swatches-disagree",
             Severity.CAUTION,
-            f"The swatches differ in {what} by more than measuring explains: one stitch or row is"
-            f" {format_number(least, 2)} to {format_number(most, 2)} mm.",
-            "Check that the same yarn, wrap and board gap were used, count once more, or knit"
-            " another swatch; until then the sizes have a wider interval.",
+            say(
+                "{differ} by more than measuring explains: one stitch or row is {least} to {most} "
+                "mm.",
+                differ=what,
+                least=format_number(least, 2),
+                most=format_number(most, 2),
+            ),
+            say(
+                "Check that the same yarn, wrap and board gap were used, count once more, or knit"
+                " another swatch; until then the sizes have a wider interval."
+            ),
         ),
     )
 
@@ -266,18 +287,28 @@ def predict(
     constants = constants_for(structure)
     wide = format_number(100 * constants.relative_sd)
     words = [
-        f"Predicted from {format_number(loop_length.value, 1)} mm of yarn in each loop.",
+        say(
+            "Predicted from {length} mm of yarn in each loop.",
+            length=format_number(loop_length.value, 1),
+        ),
         constants.words,
-        f"They were found on machine cloth; hand work may well lie {wide} % to either side, so"
-        " knit a swatch before anything that must fit.",
+        say(
+            "They were found on machine cloth; hand work may well lie {percent} % to either side, "
+            "so knit a swatch before anything that must fit.",
+            percent=wide,
+        ),
     ]
     if structure is Structure.INTERLOCK:
         words.append(
-            "The abstract does not say whether its loop length is of one loop or of a whole cell;"
-            " one loop is taken here."
+            say(
+                "The abstract does not say whether its loop length is of one loop or of a whole "
+                "cell; one loop is taken here."
+            )
         )
     if constants.mark is Mark.STAND_IN:
-        words.append("No constants are known for this structure, so the interval is wider still.")
+        words.append(
+            say("No constants are known for this structure, so the interval is wider still.")
+        )
     found = () if solid_diameter_mm is None else jamming(loop_length.value, solid_diameter_mm)
     return Gauge(
         loop_length / constants.wales,
@@ -308,10 +339,14 @@ def jamming(loop_length_mm: float, solid_diameter_mm: float) -> tuple[Finding, .
         Finding(
             "loops-near-jamming",
             Severity.NOTE,
-            f"A loop is only {format_number(ratio, 1)} times as long as its yarn is thick; machine"
-            f" cloth jams below about {JAMMING_RATIO:g}.  Hand work need not keep to that limit,"
-            " but the loops will be hard to lift over and the predicted gauge is less sure.",
-            "Try a few pegs first; a wider gap, a larger pitch or a thinner yarn loosens it.",
+            say(
+                "A loop is only {ratio} times as long as its yarn is thick; machine cloth jams "
+                "below about {limit}.  Hand work need not keep to that limit, but the loops will "
+                "be hard to lift over and the predicted gauge is less sure.",
+                ratio=format_number(ratio, 1),
+                limit=numeral(f"{JAMMING_RATIO:g}"),
+            ),
+            say("Try a few pegs first; a wider gap, a larger pitch or a thinner yarn loosens it."),
         ),
     )
 
@@ -330,15 +365,15 @@ def combined(predicted: Gauge, swatches: Sequence[Swatch]) -> Gauge:
     measured = from_swatches(swatches)
     findings = [*predicted.findings, *measured.findings]
     for what, prior, seen in (
-        ("stitch", predicted.wale, measured.wale),
-        ("row", predicted.course, measured.course),
+        (_ONE_STITCH, predicted.wale, measured.wale),
+        (_ONE_ROW, predicted.course, measured.course),
     ):
         findings.extend(_far(what, prior, seen))
     return Gauge(
         _updated(predicted.wale, measured.wale),
         _updated(predicted.course, measured.course),
         GaugeSource.BOTH,
-        (*measured.words, "Weighed together with the prediction:", *predicted.words),
+        (*measured.words, say("Weighed together with the prediction:"), *predicted.words),
         tuple(findings),
     )
 
@@ -352,17 +387,24 @@ def _updated(prior: Measured, seen: Measured) -> Measured:
     return Measured(prior.value + share * (seen.value - prior.value), sd)
 
 
-def _far(what: str, prior: Measured, seen: Measured) -> Sequence[Finding]:
+def _far(what: Said, prior: Measured, seen: Measured) -> Sequence[Finding]:
     if abs(seen.value - prior.value) <= _FAR_SDS * math.hypot(prior.sd, seen.sd):
         return ()
     return (
         Finding(
             "swatch-far-from-prediction",
             Severity.CAUTION,
-            f"One {what} of the swatch measures {format_number(seen.value, 2)} mm, but"
-            f" {format_number(prior.value, 2)} mm was predicted from the loop length.",
-            "Check that the stitches were counted across one face only, and that board, gap and"
-            " wrap are those of the swatch.",
+            say(
+                "{one} of the swatch measures {seen} mm, but {predicted} mm was predicted from the "
+                "loop length.",
+                one=what,
+                seen=format_number(seen.value, 2),
+                predicted=format_number(prior.value, 2),
+            ),
+            say(
+                "Check that the stitches were counted across one face only, and that board, gap and"
+                " wrap are those of the swatch."
+            ),
         ),
     )
 
@@ -372,24 +414,25 @@ def _far(what: str, prior: Measured, seen: Measured) -> Sequence[Finding]:
 
 def explain(gauge: Gauge, units: UnitSystem) -> tuple[str, ...]:
     """The gauge in plain sentences: the figures in both systems, how sure they are, where from."""
-    inches, metric = (f"{c} to {span}" for c, span in _spans(gauge))
+    inches = say("{counts} to 4 in", counts=_counts(gauge.per_4in()))
+    metric = say("{counts} to 10 cm", counts=_counts(gauge.per_10cm()))
     first, second = (inches, metric) if units is UnitSystem.INCHES else (metric, inches)
-    stitch, row = (_within(size) for size in (gauge.wale, gauge.course))
-    hundred = format_length(254.0, units)
     return (
-        f"Gauge: {first} ({second}).",
-        f"Nine times out of ten a width that is planned as {hundred} comes out within {stitch} %"
-        f" of it, and a length within {row} %.",
+        say("Gauge: {first} ({second}).", first=first, second=second),
+        say(
+            "Nine times out of ten a width that is planned as {length} comes out within {stitch} % "
+            "of it, and a length within {row} %.",
+            length=format_length(254.0, units),
+            stitch=_within(gauge.wale),
+            row=_within(gauge.course),
+        ),
         *gauge.words,
     )
 
 
-def _spans(gauge: Gauge) -> tuple[tuple[str, str], tuple[str, str]]:
-    def counts(of: Counts) -> str:
-        stitches, rows = (format_number(c.value, 1) for c in of)
-        return f"{stitches} stitches and {rows} rows"
-
-    return (counts(gauge.per_4in()), "4 in"), (counts(gauge.per_10cm()), "10 cm")
+def _counts(of: Counts) -> Said:
+    stitches, rows = (format_number(c.value, 1) for c in of)
+    return say("{stitches} stitches and {rows} rows", stitches=stitches, rows=rows)
 
 
 def _within(size: Measured) -> str:

@@ -27,7 +27,7 @@ from pegwright.knitting.operations import (
     WrapKind,
     WrapPegs,
 )
-from pegwright.knitting.run import _operate
+from pegwright.knitting.run import operate
 from pegwright.knitting.state import LoomState
 
 __all__ = ["Change", "Moved", "atoms", "moved", "pegs_named"]
@@ -79,7 +79,7 @@ def moved(state: LoomState, atom: Operation) -> Moved:
     watched = known if isinstance(atom, LiftOff) else pegs
     laid = state.record.next_loop
     held = [tuple(state.stacks[peg]) for peg in watched]
-    _operate(state, atom)
+    operate(state, atom)
     changes = tuple(
         Change(peg, before, after)
         for peg, before in zip(watched, held, strict=True)

@@ -24,7 +24,7 @@ from typing import NamedTuple
 from pegwright.errors import BadInput, Finding, Place
 from pegwright.knitting.motions import Moved, atoms, moved, pegs_named
 from pegwright.knitting.operations import Operation, Repeat
-from pegwright.knitting.run import _operate, _work
+from pegwright.knitting.run import operate, work_through
 from pegwright.knitting.script import Script, Step, Work
 from pegwright.knitting.state import Carrier, LoomState
 
@@ -138,7 +138,7 @@ class Replay:
                 if loose <= 0:
                     self._kept.append((index, _copied(state)))
                     loose = _SPACING
-                _work(state, (item,))
+                work_through(state, (item,))
                 index += count
                 loose -= 1
                 self._marks.append(_Mark(index, number, state.piece.row))
@@ -216,7 +216,7 @@ class Replay:
             operation = self._begun(state, index).operation
             told = len(state.record.findings)
             for made, atom in enumerate(atoms(operation)):
-                _operate(state, atom)
+                operate(state, atom)
                 new = state.record.findings[told:]
                 if any((f.name, f.spot.row, f.spot.peg) == wanted for f in new):
                     return index, made
@@ -360,7 +360,7 @@ def _advance(state: LoomState, work: _Counted, base: int, at: int, to: int) -> N
                 end = min(to, first + inner.operations * item.times)
                 _advance_repeat(state, item, inner, first, max(at, first), end)
         elif first >= at:
-            _operate(state, item)
+            operate(state, item)
 
 
 def _advance_repeat(
@@ -375,7 +375,7 @@ def _advance_repeat(
         at = stop
     rounds = max(to - at, 0) // one.operations
     if rounds:
-        _work(state, (replace(repeat, times=rounds),))
+        work_through(state, (replace(repeat, times=rounds),))
         at += rounds * one.operations
     if at < to:
         _advance(state, one, at, at, to)

@@ -21,7 +21,16 @@ from pegwright.knitting.rows import finish
 from pegwright.knitting.script import Script, Work
 from pegwright.knitting.state import LoomState
 
-__all__ = ["MOST_ROUNDS", "MOST_TIMES", "MOST_WORKED", "PieceResult", "Run", "execute"]
+__all__ = [
+    "MOST_ROUNDS",
+    "MOST_TIMES",
+    "MOST_WORKED",
+    "PieceResult",
+    "Run",
+    "execute",
+    "operate",
+    "work_through",
+]
 
 MOST_TIMES = 10_000_000
 """Most rounds of one repeat."""
@@ -111,7 +120,7 @@ def execute(script: Script) -> Run:
     state = LoomState(script)
     for step in script.steps:
         state.begin(step)
-        _work(state, step.work)
+        work_through(state, step.work)
     finish(state)
     record = state.record
     record.seal()
@@ -125,15 +134,17 @@ def execute(script: Script) -> Run:
     return Run(script, fabric, tuple(record.findings), pieces, record.operations, record.moves)
 
 
-def _work(state: LoomState, work: Work) -> None:
+def work_through(state: LoomState, work: Work) -> None:
+    """Carry work out on a loom, repeats leapt where they settle."""
     for item in work:
         if isinstance(item, Repeat):
             _repeat(state, item)
         else:
-            _operate(state, item)
+            operate(state, item)
 
 
-def _operate(state: LoomState, operation: Operation) -> None:
+def operate(state: LoomState, operation: Operation) -> None:
+    """Carry one operation out on a loom."""
     _HANDS[type(operation)](state, operation)
     state.record.operations += 1
 
@@ -176,7 +187,7 @@ def _repeat(state: LoomState, repeat: Repeat) -> None:
     mark, seen, met = _mark(state), state.outline(), state.canonical(start)
     patience, since, done, worked = 1, 0, 0, 0
     while done < repeat.times:
-        _work(state, repeat.body)
+        work_through(state, repeat.body)
         done, since, worked = done + 1, since + 1, worked + 1
         rounds = (repeat.times - done) // since
         recurs = rounds and state.outline() == seen and state.canonical(start) == met

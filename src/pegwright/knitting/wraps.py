@@ -26,6 +26,7 @@ from enum import StrEnum
 from pegwright.errors import BadInput, NotPossible
 from pegwright.loom.board import Loom
 from pegwright.loom.visit import Held, Turn, Visit
+from pegwright.tongue.said import say
 
 __all__ = ["SHIPPED", "Cloth", "FirstRow", "Laid", "Pass", "Structure", "Way", "Wrap", "shipped"]
 
@@ -220,9 +221,11 @@ SHIPPED: tuple[Wrap, ...] = (
         ((_out("B", "F"), _home("F", "B")),),
         least=2,
         words=(
-            "Zigzag from board to board, each crossing going to the next peg along, so that the "
-            "pass out takes every other peg of each board; go straight across at the end and come "
-            "back over the pegs passed by."
+            say(
+                "Zigzag from board to board, each crossing going to the next peg along, so that "
+                "the pass out takes every other peg of each board; go straight across at the end "
+                "and come back over the pegs passed by."
+            )
         ),
     ),
     Wrap(
@@ -232,8 +235,10 @@ SHIPPED: tuple[Wrap, ...] = (
         ((_out("FB"),), (_home("FB"),)),
         least=2,
         words=(
-            "Wrap every peg in one pass, front and back in turn, straight across at each pair and "
-            "on to the next; come back the same way on the next row."
+            say(
+                "Wrap every peg in one pass, front and back in turn, straight across at each pair "
+                "and on to the next; come back the same way on the next row."
+            )
         ),
     ),
     Wrap(
@@ -245,8 +250,10 @@ SHIPPED: tuple[Wrap, ...] = (
         plus=2,
         least=6,
         words=(
-            "Zigzag by twos: two neighbouring pegs of one board, cross, the next two of the other; "
-            "go straight across at the end and come back over the pegs passed by."
+            say(
+                "Zigzag by twos: two neighbouring pegs of one board, cross, the next two of the "
+                "other; go straight across at the end and come back over the pegs passed by."
+            )
         ),
     ),
     Wrap(
@@ -258,8 +265,10 @@ SHIPPED: tuple[Wrap, ...] = (
         first_row=FirstRow.CLOSED,
         least=2,
         words=(
-            "Wrap right round each peg, front and back in turn, so that the yarn crosses itself "
-            "between the boards in a figure eight; every stitch is twisted."
+            say(
+                "Wrap right round each peg, front and back in turn, so that the yarn crosses "
+                "itself between the boards in a figure eight; every stitch is twisted."
+            )
         ),
     ),
     Wrap(
@@ -271,7 +280,7 @@ SHIPPED: tuple[Wrap, ...] = (
         first_row=FirstRow.CLOSED,
         cloth=Cloth.SINGLE,
         least=2,
-        words="Wrap right round each peg in turn, the yarn crossing itself behind the peg.",
+        words=say("Wrap right round each peg in turn, the yarn crossing itself behind the peg."),
     ),
     Wrap(
         "u-wrap",
@@ -281,7 +290,7 @@ SHIPPED: tuple[Wrap, ...] = (
         laid=Laid.INSIDE,
         cloth=Cloth.SINGLE,
         least=2,
-        words="Take the yarn round the front of each peg and back inside before the next.",
+        words=say("Take the yarn round the front of each peg and back inside before the next."),
     ),
     Wrap(
         "flat",
@@ -291,7 +300,9 @@ SHIPPED: tuple[Wrap, ...] = (
         laid=Laid.FLAT,
         cloth=Cloth.SINGLE,
         least=2,
-        words="Lay the yarn along the front of the pegs, above the loops, without going round.",
+        words=say(
+            "Lay the yarn along the front of the pegs, above the loops, without going round."
+        ),
     ),
     Wrap(
         "purl",
@@ -303,8 +314,10 @@ SHIPPED: tuple[Wrap, ...] = (
         purl=True,
         least=2,
         words=(
-            "Lay the yarn below the loop, draw it up through the loop from below, take the old "
-            "loop off and put the new one on the peg."
+            say(
+                "Lay the yarn below the loop, draw it up through the loop from below, take the old "
+                "loop off and put the new one on the peg."
+            )
         ),
     ),
     Wrap(
@@ -313,7 +326,7 @@ SHIPPED: tuple[Wrap, ...] = (
         Structure.CORD,
         ((_out("BF"),),),
         cloth=Cloth.CORD,
-        words="Wrap a figure eight round the two opposing pegs.",
+        words=say("Wrap a figure eight round the two opposing pegs."),
     ),
     Wrap(
         "three-peg cord",
@@ -324,7 +337,9 @@ SHIPPED: tuple[Wrap, ...] = (
         first_row=FirstRow.CLOSED,
         cloth=Cloth.CORD,
         least=3,
-        words="Wrap the three pegs always from the same side, drawing the yarn across the back.",
+        words=say(
+            "Wrap the three pegs always from the same side, drawing the yarn across the back."
+        ),
     ),
 )
 """The wraps that come with Pegwright (common practice, no source)."""

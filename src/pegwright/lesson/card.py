@@ -143,16 +143,39 @@ def _thing(item: Item) -> Entry:
 
 
 def _yarn(pattern: Pattern, template: Template) -> Iterator[Card]:
-    """One card a yarn: how much in all, in weight, and to have, for every size."""
+    """How much in all, in weight, and to have, for every size; a list where yarns are many."""
     section = next((s for s in pattern.sections if s.key == "materials"), None)
     tables = [b for b in section.blocks if isinstance(b, TableBlock)] if section else []
-    for i, table in enumerate(tables, start=1):
-        kept = tuple(
-            row for row in table.rows if row[0] in ("in all", "weight") or row[0].startswith("have")
+    named = [(_yarn_name(table), _needs(table)) for table in tables]
+    if len(named) == 1:
+        (name, rows), header = named[0], tables[0].header
+        yield Card("yarn", template.words.yarn, (Said(name), Shown(header, rows)))
+    elif named:
+        sizes = tables[0].header[1:]
+        entries = tuple(Entry(name, _at_a_glance(rows, sizes)) for name, rows in named)
+        yield Card("yarn", template.words.yarn, entries)
+
+
+def _yarn_name(table: TableBlock) -> str:
+    return table.caption.removeprefix("How much ").partition(" is drawn")[0]
+
+
+def _needs(table: TableBlock) -> tuple[tuple[str, ...], ...]:
+    """How much in all, its weight, and what to have."""
+    return tuple(
+        row for row in table.rows if row[0] in ("in all", "weight") or row[0].startswith("have")
+    )
+
+
+def _at_a_glance(rows: tuple[tuple[str, ...], ...], sizes: tuple[str, ...]) -> str:
+    """What to have of one yarn of several; for one size, what is drawn of it too."""
+    if len(sizes) == 1:
+        return "; ".join(
+            f"{row[0].partition(',')[0]} {row[1]}" if row[0].startswith("have") else row[1]
+            for row in rows
         )
-        name = table.caption.removeprefix("How much ").partition(" is drawn")[0]
-        key = "yarn" if len(tables) == 1 else f"yarn-{i}"
-        yield Card(key, template.words.yarn, (Said(name), Shown(table.header, kept)))
+    have = next(row for row in rows if row[0].startswith("have"))
+    return "have " + "; ".join(f"{size} {cell}" for size, cell in zip(sizes, have[1:], strict=True))
 
 
 def _board(pattern: Pattern, template: Template) -> Iterator[Card]:
@@ -207,8 +230,9 @@ def _beside(figure: Figure, heading: str) -> tuple[Part, ...]:
     if isinstance(drawing, SchematicDrawing):
         named = (Said(f"Size {drawing.size}"),)
         sizes = (
-            Entry(piece.name, f"{piece.width.label} wide, {piece.length.label} long")
+            Entry(f"{piece.name}, {way}", measured.label)
             for piece in drawing.pieces
+            for way, measured in (("width", piece.width), ("length", piece.length))
         )
         return (*named, *sizes)
     return () if figure.caption == heading else (Said(figure.caption),)

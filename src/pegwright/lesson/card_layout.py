@@ -28,6 +28,7 @@ from pegwright.publish.drawing import (
     text_width,
     visible,
 )
+from pegwright.publish.fabric_picture import ON_SCREEN
 from pegwright.publish.figure_marks import SHEET
 from pegwright.publish.figures import picture
 from pegwright.publish.words import held_together, plain_fractions
@@ -397,7 +398,7 @@ def _figure(
     middle: bool,
 ) -> tuple[str, float]:
     """The figure as large as the room allows, as markup, and its height on the card."""
-    made = picture(part.figure, style)
+    made = picture(part.figure, style, grain=ON_SCREEN)
     bottom = SHEET * made.ratio if part.bottom is None else part.bottom
     ratio = (bottom - part.top) / SHEET
     wide = min(width, height / ratio)

@@ -29,6 +29,7 @@ _PAUSE_S = 2
 _LEARN_S = 20
 """A shot in which something new is shown takes at least so long (an assumption, no source)."""
 
+_RECKONED = ("=", "+", "-", "@", "\t", "\r")
 _PEG = re.compile(r"[FBP]\d")
 
 
@@ -392,6 +393,6 @@ def sheet_csv(sheet: CueSheet) -> bytes:
 
 def _cell(value: object) -> object:
     if isinstance(value, Sequence) and not isinstance(value, str):
-        return " ".join(map(str, value))
+        value = " ".join(map(str, value))
     # A cell that begins so would be reckoned by a spreadsheet.
-    return f"'{value}" if isinstance(value, str) and value[:1] in ("=", "+", "-", "@") else value
+    return f"'{value}" if isinstance(value, str) and value[:1] in _RECKONED else value

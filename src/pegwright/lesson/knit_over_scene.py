@@ -59,7 +59,7 @@ def knit_over_scene(source: Source, key: str = "knit-over") -> Scene | None:
         x, y = view.at(one)
         pops.append(Pop(tuple(_done(view, x + left, y)), now - 0.1))
     ground = (
-        *heading(wide, f"Knit over, row {row.number}", "peg by peg, back along the row"),
+        *heading(wide, f"Knit over, row {row.number}", "one peg after another"),
         Group((*view.boards(), *_loaded(view, seen), *_names(view, seen)), left, 0.0),
         *_legend(view, left, row.lift + row.over),
     )

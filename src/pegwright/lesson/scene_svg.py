@@ -7,13 +7,18 @@ pauses.
 
 from __future__ import annotations
 
+import base64
 from collections.abc import Iterable
+from functools import lru_cache
 from html import escape
+from importlib.resources import files
 
 from pegwright.lesson.scene import Pop, Scene, Stroke
 from pegwright.publish.drawing import Drawing, Mark, SvgStyle, number, svg, visible
 
 __all__ = ["markup", "scene_svg", "still_svg"]
+
+_SHOWN = 1280  # dots across where nothing says otherwise
 
 
 def still_svg(scene: Scene, style: SvgStyle, at_s: float | None = None) -> bytes:
@@ -41,7 +46,8 @@ def scene_svg(scene: Scene, style: SvgStyle) -> bytes:
     width, height = number(scene.width), number(scene.height)
     head = (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}" '
-        f'width="{width}" height="{height}" role="img" tabindex="0" '
+        f'width="{_SHOWN}" height="{number(_SHOWN * scene.height / scene.width)}" '
+        'style="max-width:100%;height:auto" role="img" tabindex="0" '
         f'aria-labelledby="{key}-title {key}-desc" '
         f'font-family="{escape(style.font, quote=False)}" fill="none" '
         'stroke-linecap="round" stroke-linejoin="round">'
@@ -73,7 +79,22 @@ def _style(scene: Scene, rules: list[str]) -> str:
         "svg:hover .m,svg:focus .m{animation-play-state:paused}",
         "@media (prefers-reduced-motion:reduce){.m{animation:none!important}}",
     ]
-    return f"<style>{''.join((*rules, *moving))}</style>"
+    return f"<style>{_fonts()}{''.join((*rules, *moving))}</style>"
+
+
+@lru_cache(maxsize=1)
+def _fonts() -> str:
+    """The letters themselves, so that the picture looks the same wherever it is shown."""
+    folder = files("pegwright.publish").joinpath("fonts")
+    rules = ""
+    for weight, name in ((400, "Regular"), (700, "Bold")):
+        font = folder.joinpath(f"AtkinsonHyperlegible-{name}.woff2").read_bytes()
+        data = base64.b64encode(font).decode()
+        rules += (
+            f'@font-face{{font-family:"Atkinson Hyperlegible";font-weight:{weight};'
+            f'src:url("data:font/woff2;base64,{data}") format("woff2")}}'
+        )
+    return rules
 
 
 def _at(scene: Scene, at_s: float) -> str:

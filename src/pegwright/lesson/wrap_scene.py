@@ -362,8 +362,9 @@ def _numbers(
             continue
         told[visit.peg] = i
         # The numbers of a long ring would touch one another.
-        crowded = view.is_ring and view.loom.pegs > _MOST_NUMBERED and (i + 1) % 5
-        if i not in arrive or (crowded and i):
+        crowded = view.is_ring and view.loom.pegs > _MOST_NUMBERED
+        skipped = (i + 1) % 5 or i > len(visits) - 4
+        if i not in arrive or (crowded and i and skipped):
             continue
         x, y = view.outwards(visit.peg, view.half_board + (17 if view.is_ring else 9))
         size = 17.0 if view.is_ring and view.loom.pegs > _MOST_NUMBERED else 12.5

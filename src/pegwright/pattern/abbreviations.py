@@ -30,7 +30,7 @@ _FORMS = {"st(s)": r"\bsts?\b"}
 
 
 def used(texts: Iterable[str]) -> tuple[tuple[Said, Said], ...]:
-    """The abbreviations that stand in English texts as words of their own, in the order of the list."""
+    """The abbreviations that stand in English texts as words of their own, in the list's order."""
     whole = "\n".join(texts)
     return tuple(
         row

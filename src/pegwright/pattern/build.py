@@ -144,8 +144,11 @@ def _sizes(source: Source) -> Section:
     body = [n for n in source.measure_words if all(n in s.measures for s in source.sizes)]
     finished = [n for n in first.plan.finished if all(n in s.plan.finished for s in source.sizes)]
     header = ("", *(s.name for s in source.sizes))
-    rows = [
-        (say("to fit: {measure}", measure=measure_name(name)), *(format_both(s.measures[name], units) for s in source.sizes))
+    rows: list[tuple[str, ...]] = [
+        (
+            say("to fit: {measure}", measure=measure_name(name)),
+            *(format_both(s.measures[name], units) for s in source.sizes),
+        )
         for name in body
     ]
     rows += [
@@ -179,7 +182,7 @@ def _sizes(source: Source) -> Section:
 def _ease_rows(source: Source) -> list[tuple[str, ...]]:
     """Finished less body, for what goes round or along the body and is made looser or tighter."""
     fits = {(row.name, row.size): row for row in fit_rows(source.sizes)}
-    found = []
+    found: list[tuple[str, ...]] = []
     for name in dict.fromkeys(n for s in source.sizes for n in s.plan.body):
         ease = [fits.get((name, size.name)) for size in source.sizes]
         eases_mm = [row.ease.value for row in ease if row is not None]

@@ -121,7 +121,9 @@ def _anchor_item(source: Source) -> Item:
     board_mm = (loom.pegs - 1) * loom.pitch_mm
     length = format_both(ANCHOR_BOARD_LENGTHS * board_mm, source.units, denominator=1)
     return Item(
-        say("anchor cord"), say("about {length}", length=length), say("smooth and of another colour")
+        say("anchor cord"),
+        say("about {length}", length=length),
+        say("smooth and of another colour"),
     )
 
 

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 
-from pegwright.knitting.operations import Edge, Operation, SeamEdges, SeamEnds, TakeLength, WrapPegs
+from pegwright.knitting.operations import Operation, SeamEdges, SeamEnds, TakeLength, WrapPegs
 from pegwright.knitting.script import Step, flatten
 from pegwright.pattern.graded import in_sizes
 from pegwright.pattern.model import TableBlock
 from pegwright.pattern.phrase import Context, Phrase
+from pegwright.pattern.source import ProvedSize
 from pegwright.pattern.vocabulary import edge_name, numbered
 from pegwright.tongue.said import Said, listed, say, word
-from pegwright.pattern.source import ProvedSize
 
 __all__ = ["PHRASES", "seam_table"]
 
@@ -137,7 +137,9 @@ def seam_table(sizes: tuple[ProvedSize, ...]) -> TableBlock | None:
 def _side(seams: list[Seam], which: int) -> Said:
     """One side of a seam, such as ``panel 1, right edge``."""
     sides = [(s.one, s.other)[which] for s in seams]
-    return say("{panels}, {edge}", panels=_names(side[0] for side in sides), edge=edge_name(sides[0][1]))
+    return say(
+        "{panels}, {edge}", panels=_names(side[0] for side in sides), edge=edge_name(sides[0][1])
+    )
 
 
 PHRASES: Mapping[str, Callable[[Context], Phrase]] = {

@@ -84,8 +84,8 @@ def _first_purl_row(context: Context) -> Phrase:
     end = context.peg([v[-1].peg for v in purls])
     text = (
         say(
-            "Purl every peg, from {start} to {end}: lay the yarn below the loop, draw a new loop up "
-            "through it from below, take the old loop off and put the new one on the peg.",
+            "Purl every peg, from {start} to {end}: lay the yarn below the loop, draw a new loop "
+            "up through it from below, take the old loop off and put the new one on the peg.",
             start=start,
             end=end,
         ),

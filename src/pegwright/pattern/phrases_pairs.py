@@ -143,7 +143,9 @@ def _again_cast_on(context: Context) -> Phrase:
 
 def _again(context: Context) -> Phrase:
     text = (
-        context.say("Work steps {again_from} to {again_to} once more, with the same counts: {rows} rows."),
+        context.say(
+            "Work steps {again_from} to {again_to} once more, with the same counts: {rows} rows."
+        ),
         say("Count the rows of both against each other before the last row comes off."),
     )
     title = say("Knit and make up the {piece}", piece=piece_name(context.steps[0].piece))

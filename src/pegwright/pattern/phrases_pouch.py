@@ -63,8 +63,8 @@ def _mouth_cast_on(context: Context) -> Phrase:
     threads = [o for o in context.first(ThreadCastOn) if isinstance(o, ThreadCastOn)]
     if threads[0].carrier == "cord":
         text = say(
-            "Take the cord's other end through every cast-on loop, {in_turn}, from the left edge to "
-            "the right, so that both ends come out at the same side.",
+            "Take the cord's other end through every cast-on loop, {in_turn}, from the left edge "
+            "to the right, so that both ends come out at the same side.",
             in_turn=loops_in_turn(context),
         )
     else:

@@ -65,6 +65,7 @@ _MEASURES = _by_name(
         word("measure", "cord"),
         word("measure", "fringe"),
         word("measure", "opening"),
+        word("measure", "channel"),
     )
 )
 

@@ -29,6 +29,7 @@ from pegwright.knitting.fabric import LoopKind
 from pegwright.knitting.run import Run
 from pegwright.knitting.wraps import Cloth, Laid, Structure, Wrap
 from pegwright.planning.colour import StitchColours
+from pegwright.tongue.said import capital, joined, say, say_count, word
 from pegwright.units import UnitSystem
 from pegwright.yarn.colour import Colour
 
@@ -80,6 +81,22 @@ class Stitch(IntEnum):
     TWISTED = 3
 
 
+_PIECES = {str(name): name for name in (word("piece", "strip"), word("piece", "cord"))}
+
+_VIEWS = {
+    str(view): view
+    for view in (
+        say("front face"),
+        say("back face"),
+        say("unrolled"),
+        say("hood, front"),
+        say("hood, left side"),
+        say("hood, right side"),
+        say("hood, back"),
+    )
+}
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class ColourGrid:
     """A view of one piece; arrays are (lines, columns) in picture order.
@@ -121,13 +138,20 @@ class ColourGrid:
     @property
     def name(self) -> str:
         """What is seen, as a heading: ``Strip, front face`` or ``Hood, left side``."""
-        words = self.view if self.view.startswith("hood") else f"{self.piece}, {self.view}"
-        return words[0].upper() + words[1:]
+        if self.view.startswith("hood"):
+            return capital(_VIEWS.get(self.view, self.view))
+        piece, view = _PIECES.get(self.piece, self.piece), _VIEWS.get(self.view, self.view)
+        return capital(joined((piece, view), ", "))
 
     def words(self, units: UnitSystem = UnitSystem.CENTIMETRES) -> tuple[str, ...]:
         """What is seen, and which colours in which rows, from the bottom up."""
         del units  # counts only; every result is asked in the same way
-        head = f"{self.name}: {self.lines} rows of {self.columns} stitches."
+        head = say(
+            "{view}: {rows} rows of {stitches} stitches.",
+            view=self.name,
+            rows=self.lines,
+            stitches=self.columns,
+        )
         return (head, *_bands(self))
 
     def as_data(self) -> dict[str, object]:
@@ -417,10 +441,20 @@ def _bands(grid: ColourGrid, most: int = 12) -> tuple[str, ...]:
             mains.append((row, row, main))
     shown: Sequence[tuple[int, int, str]] = mains[:most]
     lines = [
-        f"{f'Row {a}' if a == b else f'Rows {a} to {b}'}: {main}." for a, b, main in shown if main
+        say("Row {row}: {colour}.", row=a, colour=main)
+        if a == b
+        else say("Rows {first} to {last}: {colour}.", first=a, last=b, colour=main)
+        for a, b, main in shown
+        if main
     ]
     if len(mains) > most:
-        lines.append(f"{len(mains) - most} more bands of colour follow.")
+        lines.append(
+            say_count(
+                "{count} more band of colour follows.",
+                "{count} more bands of colour follow.",
+                len(mains) - most,
+            )
+        )
     return tuple(lines)
 
 
@@ -433,7 +467,9 @@ def _main_colour(grid: ColourGrid, line: NDArray[np.int16]) -> str:
     name = grid.colours[main].name
     if share > 0.995:
         return name
-    return f"mostly {name}" if share >= 0.6 else f"mixed, {name} the most"
+    if share >= 0.6:
+        return say("mostly {colour}", colour=name)
+    return say("mixed, {colour} the most", colour=name)
 
 
 def face_named(name: str) -> Face:

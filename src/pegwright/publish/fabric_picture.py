@@ -23,6 +23,8 @@ from pegwright.publish.fabric_grain import DRAWN, MOST_DRAWN, ON_SCREEN, PRINTED
 from pegwright.publish.fabric_letters import Letter, letters, spaced
 from pegwright.publish.fabric_loops import CURVES, DEEP_PART, Curve, thickness
 from pegwright.publish.figure_marks import SHEET
+from pegwright.tongue.said import numeral
+from pegwright.tongue.tongue import ENGLISH, Tongue
 
 __all__ = [
     "DRAWN",
@@ -70,6 +72,7 @@ def fabric_picture(
     lettered: bool = True,
     titled: bool = True,
     grain: Grain = DRAWN,
+    tongue: Tongue = ENGLISH,
 ) -> bytes:
     """The view as an SVG document; the same view gives the same bytes.
 
@@ -77,7 +80,9 @@ def fabric_picture(
     :param titled: write the title above it; where a caption says it already, leave it out.
     :param grain: how many stitches are drawn before they are painted, and how finely then.
     """
-    return fabric_sheet(view, style=style, lettered=lettered, titled=titled, grain=grain)[0]
+    return fabric_sheet(
+        view, style=style, lettered=lettered, titled=titled, grain=grain, tongue=tongue
+    )[0]
 
 
 def fabric_sheet(
@@ -87,6 +92,7 @@ def fabric_sheet(
     lettered: bool = True,
     titled: bool = True,
     grain: Grain = DRAWN,
+    tongue: Tongue = ENGLISH,
 ) -> tuple[bytes, float]:
     """As :func:`fabric_picture`, and how high the sheet is for its width."""
     layout = _layout(view, _TOP if titled else _TOP_BARE)
@@ -95,7 +101,7 @@ def fabric_sheet(
     fabric = _painted(view, layout, grain, style) if painted else _drawn(view, layout)
     spots = letters(view, layout.edges, layout.course) if lettered else ()
     foot = layout.top + tall
-    key, height = _key(view, foot + _RULER + 14.0, style, bool(spots) or not lettered)
+    key, height = _key(view, foot + _RULER + 14.0, style, bool(spots) or not lettered, tongue)
     name = escape(visible(view.key))
     lines = [
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {number(SHEET)} {number(height)}" '
@@ -104,7 +110,7 @@ def fabric_sheet(
         f'font-family="{escape(style.font, quote=False)}" fill="none" stroke-linecap="round" '
         'stroke-linejoin="round">',
         f'<title id="{name}-title">{escape(visible(view.title))}</title>',
-        f'<desc id="{name}-desc">{escape(visible(" ".join(_words(view))))}</desc>',
+        f'<desc id="{name}-desc">{escape(visible(" ".join(_words(view, tongue))))}</desc>',
         _text(SHEET / 2, 18.0, view.title, style.ink, 14.0, bold=True) if titled else "",
         f'<g transform="translate({number(layout.left)} {number(layout.top)})">',
         fabric,
@@ -118,9 +124,17 @@ def fabric_sheet(
     return "\n".join(line for line in lines if line).encode("utf-8"), height / SHEET
 
 
-def _words(view: FabricView) -> tuple[str, ...]:
-    key = "; ".join(f"{c.letter} is {c.name}, {c.share:.0%} of the stitches" for c in view.colours)
-    return (view.desc, f"Colours: {key}.")
+def _words(view: FabricView, tongue: Tongue) -> tuple[str, ...]:
+    key = "; ".join(
+        tongue.say(
+            "{letter} is {colour}, {percent}% of the stitches",
+            letter=c.letter,
+            colour=c.name,
+            percent=numeral(f"{100 * c.share:.0f}"),
+        )
+        for c in view.colours
+    )
+    return (view.desc, tongue.say("Colours: {key}.", key=key))
 
 
 def _layout(view: FabricView, top: float) -> _Layout:
@@ -351,12 +365,14 @@ def _letter(spot: Letter, style: SvgStyle) -> str:
     )
 
 
-def _key(view: FabricView, top: float, style: SvgStyle, lettered: bool) -> tuple[str, float]:
+def _key(
+    view: FabricView, top: float, style: SvgStyle, lettered: bool, tongue: Tongue
+) -> tuple[str, float]:
     """The key: a swatch, a letter, a name and a part for each colour; and where the sheet ends."""
     parts: list[str] = []
     x, y = _LEFT, top
     for colour in view.colours:
-        words = f"{colour.name}, {_percent(colour.share)}"
+        words = f"{colour.name}, {_percent(colour.share, tongue)}"
         wide = 34.0 + text_width(words, _KEY_TEXT) + 14.0
         if x > _LEFT and x + wide > SHEET - 6:
             x, y = _LEFT, y + _KEY_LINE
@@ -365,7 +381,7 @@ def _key(view: FabricView, top: float, style: SvgStyle, lettered: bool) -> tuple
         x += wide
     if not lettered and len(view.colours) > 1:
         y += _KEY_LINE
-        words = "The colours change too often to be lettered in the picture."
+        words = tongue.say("The colours change too often to be lettered in the picture.")
         parts.append(_text(_LEFT, y + 13, words, style.quiet, 11.5, anchor="start"))
     return "\n".join(parts), y + _KEY_LINE + 6
 
@@ -379,8 +395,10 @@ def _swatch(colour: ViewColour, x: float, y: float, style: SvgStyle) -> str:
     )
 
 
-def _percent(share: float) -> str:
-    return "under 1 %" if 0 < share < 0.01 else f"{share * 100:.0f} %"
+def _percent(share: float, tongue: Tongue) -> str:
+    if 0 < share < 0.01:
+        return tongue.say("under 1 %")
+    return tongue.say("{percent} %", percent=numeral(f"{share * 100:.0f}"))
 
 
 def _channels(hex_: str) -> tuple[int, int, int]:

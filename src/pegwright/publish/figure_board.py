@@ -9,7 +9,17 @@ from itertools import pairwise
 from pegwright.loom.board import Arrangement
 from pegwright.pattern.model import SetUpDrawing, WrapDrawing
 from pegwright.publish.board_view import BoardView, board_view
-from pegwright.publish.drawing import Anchor, Circle, Drawing, Fill, LineKind, Mark, Path, Text
+from pegwright.publish.drawing import (
+    Anchor,
+    Circle,
+    Drawing,
+    Fill,
+    LineKind,
+    Mark,
+    Path,
+    Text,
+    text_width,
+)
 from pegwright.publish.figure_marks import (
     LABEL,
     SHEET,
@@ -19,6 +29,7 @@ from pegwright.publish.figure_marks import (
     peg_from_above,
     wrapped,
 )
+from pegwright.tongue.tongue import ENGLISH, Tongue
 
 __all__ = ["draw_set_up", "draw_wrap"]
 
@@ -30,7 +41,7 @@ _FILLS = (Fill.YARN_FIRST, Fill.YARN_SECOND)
 # --- setting up ----------------------------------------------------------------------------------
 
 
-def draw_set_up(shown: SetUpDrawing) -> Drawing:
+def draw_set_up(shown: SetUpDrawing, tongue: Tongue = ENGLISH) -> Drawing:
     """The board from above: pegs in use filled, the others open, pitch and gap measured."""
     loom = shown.loom
     turns = _changes(shown)
@@ -39,11 +50,11 @@ def draw_set_up(shown: SetUpDrawing) -> Drawing:
     marks: list[Mark] = [*view.boards()]
     marks += view.peg_marks(shown.used)
     marks += view.addresses(view.columns_by_weight(turns), reach)
-    marks += _board_names(view, reach)
-    marks += _gap(view, shown.gap_label)
+    marks += _board_names(view, reach, tongue)
+    marks += _gap(view, shown.gap_label, tongue)
     y = view.bottom + reach + (34.0 if not view.is_ring else 30.0)
-    pitch, y = _pitch(view, shown.pitch_label, y)
-    key, y = _peg_key(shown, y)
+    pitch, y = _pitch(view, shown.pitch_label, y, tongue)
+    key, y = _peg_key(shown, y, tongue)
     return Drawing(SHEET, y, (*marks, *pitch, *key))
 
 
@@ -55,62 +66,65 @@ def _changes(shown: SetUpDrawing) -> tuple[int, ...]:
     return tuple(n for n, (a, b) in enumerate(pairwise(in_use), start=1) if a != b)
 
 
-def _board_names(view: BoardView, reach: float) -> Iterable[Mark]:
+def _board_names(view: BoardView, reach: float, tongue: Tongue) -> Iterable[Mark]:
+    say, pegs = tongue.say, view.loom.pegs
     if view.is_ring:
         cy = view.top + view.depth / 2
-        yield Text(view.left, cy, f"ring of {view.loom.pegs} pegs", italic=True)
-        yield Text(view.left, cy + 17, "you sit below", italic=True)
+        yield Text(view.left, cy, say("ring of {pegs} pegs", pegs=pegs), italic=True)
+        yield Text(view.left, cy + 17, say("you sit below"), italic=True)
         return
     x = view.left - view.half_board
     if view.loom.is_double:
         y = view.top - reach - 14
-        yield Text(x, y, f"back board, {view.loom.pegs} pegs", anchor=Anchor.START, italic=True)
-        words = f"front board, {view.loom.pegs} pegs, nearest you"
+        back = say("back board, {pegs} pegs", pegs=pegs)
+        yield Text(x, y, back, anchor=Anchor.START, italic=True)
+        words = say("front board, {pegs} pegs, nearest you", pegs=pegs)
     else:
-        words = f"board, {view.loom.pegs} pegs, nearest you"
+        words = say("board, {pegs} pegs, nearest you", pegs=pegs)
     yield Text(x, view.bottom + reach + 22, words, anchor=Anchor.START, italic=True)
 
 
-def _gap(view: BoardView, label: str) -> Iterable[Mark]:
+def _gap(view: BoardView, label: str, tongue: Tongue) -> Iterable[Mark]:
     if not view.loom.is_double:
         return ()
     column = 2 if view.runs[0][1] >= 3 else 1
     x = view.at(view.loom.front(column))[0] + view.loom.pitch_mm * view.scale / 2
     top, bottom = view.at(view.loom.back(column))[1], view.bottom
-    words = label if view.to_scale else f"{label} (drawn shorter)"
+    words = label if view.to_scale else tongue.say("{length} (drawn shorter)", length=label)
     at = (x + 9, (top + bottom) / 2 + LABEL * 0.36)
     return dimension(x, top, x, bottom, words, at=at, anchor=Anchor.START)
 
 
-def _pitch(view: BoardView, label: str, y: float) -> tuple[tuple[Mark, ...], float]:
+def _pitch(view: BoardView, label: str, y: float, tongue: Tongue) -> tuple[tuple[Mark, ...], float]:
     if view.loom.pegs < 2:
         return (), y
     x1, x2 = view.at(view.loom.front(1))[0], view.at(view.loom.front(2))[0]
     if view.is_ring:
-        words = f"{label}, from peg to peg"
+        words = tongue.say("{length}, from peg to peg", length=label)
         return (Text(view.left, y, words),), y + LABEL * 1.8
     y += 6
     at = (x2 + 9, y + LABEL * 0.36)
     return dimension(x1, y, x2, y, label, at=at, anchor=Anchor.START), y + LABEL * 2.1
 
 
-def _peg_key(shown: SetUpDrawing, y: float) -> tuple[tuple[Mark, ...], float]:
+def _peg_key(shown: SetUpDrawing, y: float, tongue: Tongue) -> tuple[tuple[Mark, ...], float]:
+    used, empty = tongue.say("peg in use"), tongue.say("peg left empty")
     x = 30.0
     marks: list[Mark] = []
     every = set(range(shown.loom.peg_count))
-    for filled, words in ((True, "peg in use"), (False, "peg left empty")):
+    for filled, words in ((True, used), (False, empty)):
         if not (shown.used & every if filled else every - shown.used):
             continue
         marks += peg_from_above(x, y - LABEL * 0.34, 5.0, filled=filled)
         marks.append(Text(x + 12, y, words, anchor=Anchor.START))
-        x += 120
+        x += max(120.0, text_width(words) + 36)
     return tuple(marks), y + 14
 
 
 # --- wrapping ------------------------------------------------------------------------------------
 
 
-def draw_wrap(shown: WrapDrawing) -> Drawing:
+def draw_wrap(shown: WrapDrawing, tongue: Tongue = ENGLISH) -> Drawing:
     """The yarn's taut way round the pegs, its passes told apart by dashes and numbered in order."""
     top = 44.0 if shown.loom.arrangement is Arrangement.SINGLE else 72.0
     view = board_view(shown.loom, top)
@@ -121,9 +135,10 @@ def draw_wrap(shown: WrapDrawing) -> Drawing:
     if visits:
         marks += _yarn(view, shown)
         marks += _numbers(view, shown)
-    ends = {visits[0].peg: "start", visits[-1].peg: "end"} if visits else {}
+    say = tongue.say
+    ends = {visits[0].peg: say("start"), visits[-1].peg: say("end")} if visits else {}
     if visits and visits[0].peg == visits[-1].peg:
-        ends = {visits[0].peg: "start, end"}
+        ends = {visits[0].peg: say("start, end")}
     columns = view.columns_by_weight(view.loom.number(p) for p in ends)
     reach = view.half_board + _ADDRESS + (14 if view.is_ring else 6)
     marks += view.addresses(columns, reach, ends)

@@ -22,6 +22,7 @@ from pegwright.publish.drawing import (
     Text,
 )
 from pegwright.publish.figure_marks import LABEL, SHEET, arrowhead, paragraph, wrapped
+from pegwright.tongue.tongue import ENGLISH, Tongue
 
 __all__ = ["draw_chart"]
 
@@ -30,7 +31,7 @@ _LARGEST, _SMALLEST = 20.0, 6.0
 _BOLD = 1.8
 
 
-def draw_chart(shown: ChartDrawing) -> Drawing:
+def draw_chart(shown: ChartDrawing, tongue: Tongue = ENGLISH) -> Drawing:
     """The grid with row 1 at the bottom, numbers at the sides and below, and the key beneath."""
     columns = max(len(shown.pegs), 1)
     size = max(_SMALLEST, min(_LARGEST, (SHEET - 2 * _SIDE) / columns))
@@ -44,7 +45,7 @@ def draw_chart(shown: ChartDrawing) -> Drawing:
             marks += _cell(cell, left + j * size, y, size)
     marks.append(Rect(left, top, columns * size, rows * size, LineKind.OUTLINE))
     marks += _row_numbers(shown, left, bottom, size)
-    marks += _peg_numbers(shown, left, bottom, size)
+    marks += _peg_numbers(shown, left, bottom, size, tongue.say("pegs"))
     y = bottom + 44
     for cell, words in shown.key:
         marks += _cell(cell, 24, y, 18.0)
@@ -66,14 +67,16 @@ def _row_numbers(shown: ChartDrawing, left: float, bottom: float, size: float) -
         yield Text(right + 7, y, str(row), size=11.5, anchor=Anchor.START)
 
 
-def _peg_numbers(shown: ChartDrawing, left: float, bottom: float, size: float) -> Iterable[Mark]:
+def _peg_numbers(
+    shown: ChartDrawing, left: float, bottom: float, size: float, name: str
+) -> Iterable[Mark]:
     """The first peg, the last, and every fifth between, where there is room."""
     last = len(shown.pegs) - 1
     for j, peg in enumerate(shown.pegs):
         near = min(j, last - j) * size < 30 and j not in (0, last)
         if j in (0, last) or (int(peg[1:]) % 5 == 0 and not near):
             yield Text(left + (j + 0.5) * size, bottom + 16, peg, size=11.5)
-    yield Text(left + (last + 1) * size / 2, bottom + 32, "pegs", size=11.5, italic=True)
+    yield Text(left + (last + 1) * size / 2, bottom + 32, name, size=11.5, italic=True)
 
 
 def _cell(cell: ChartCell, x: float, y: float, size: float) -> Iterable[Mark]:

@@ -11,6 +11,7 @@ from collections.abc import Iterable
 from pegwright.pattern.model import KnitOverDrawing
 from pegwright.publish.drawing import Anchor, Drawing, Fill, LineKind, Mark, Path, Rect, Text
 from pegwright.publish.figure_marks import LABEL, SHEET, arrowhead, badge, paragraph, wrapped
+from pegwright.tongue.tongue import ENGLISH, Tongue
 
 __all__ = ["draw_knit_over"]
 
@@ -19,21 +20,21 @@ _STEP = 19.0  # from loop to loop up the peg
 _HALF_PEG = 9.0
 _REACH = 24.0  # from the peg's middle to the side of a loop
 _SAG = 7.5
-_WORDS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 
 
-def draw_knit_over(shown: KnitOverDrawing) -> Drawing:
+def draw_knit_over(shown: KnitOverDrawing, tongue: Tongue = ENGLISH) -> Drawing:
     """Three stages side by side, numbered, each with its caption."""
     lift, over = shown.lift, shown.over
     base = 78.0 + (lift + over) * _STEP + 18.0
     top = 62.0
     stages = (_before, _lifting, _after)
-    captions = _captions(lift, over)
+    captions = _captions(lift, over, tongue)
     marks: list[Mark] = []
     deepest = 0
     for i, (stage, words) in enumerate(zip(stages, captions, strict=True)):
         middle = _CELL * (i + 0.5) - (12.0 if i == 0 else 0.0)
         marks += stage(middle, base, top, lift, over)
+        marks += _names(middle, base, lift, over, tongue) if i == 0 else ()
         left = _CELL * i + 8.0
         marks += badge(left + 11, base + 38, str(i + 1))
         lines = wrapped(words, _CELL - 36)
@@ -42,19 +43,25 @@ def draw_knit_over(shown: KnitOverDrawing) -> Drawing:
     return Drawing(SHEET, base + 46 + deepest * LABEL * 1.25, tuple(marks))
 
 
-def _captions(lift: int, over: int) -> tuple[str, str, str]:
-    lower = "lower loop" if lift == 1 else f"lower {_word(lift)} loops"
-    upper = "upper one" if over == 1 else f"upper {_word(over)}"
-    left = "One loop is left" if over == 1 else f"{_word(over).capitalize()} loops are left"
+def _captions(lift: int, over: int, tongue: Tongue) -> tuple[str, str, str]:
+    say = tongue.say
+    if (lift, over) == (1, 1):
+        return (
+            say("Two loops on the peg"),
+            say("Lift the lower loop over the upper one and off"),
+            say("One loop is left"),
+        )
+    if (lift, over) == (2, 1):
+        return (
+            say("Three loops on the peg"),
+            say("Lift the lower two loops over the upper one and off"),
+            say("One loop is left"),
+        )
     return (
-        f"{_word(lift + over).capitalize()} loops on the peg",
-        f"Lift the {lower} over the {upper} and off",
-        left,
+        say("{count} loops on the peg", count=lift + over),
+        say("Lift the lower {lift} over the upper {over} and off", lift=lift, over=over),
+        say("{count} left", count=over),
     )
-
-
-def _word(count: int) -> str:
-    return _WORDS[count] if 0 <= count < len(_WORDS) else str(count)
 
 
 def _level(base: float, index: int) -> float:
@@ -68,9 +75,15 @@ def _before(x: float, base: float, top: float, lift: int, over: int) -> Iterable
     yield from _peg(x, base, top)
     for i, y in enumerate(levels):
         yield from _front(x, y, Fill.PAPER if i < lift else Fill.YARN_FIRST)
+
+
+def _names(x: float, base: float, lift: int, over: int, tongue: Tongue) -> Iterable[Mark]:
+    """Which loops are the upper and which the lower ones."""
+    levels = [_level(base, i) for i in range(lift + over)]
+    upper, lower = tongue.say("upper"), tongue.say("lower")
     side = x + _REACH + 7
-    yield Text(side, sum(levels[lift:]) / over + 7, "upper", size=12.0, anchor=Anchor.START)
-    yield Text(side, sum(levels[:lift]) / lift + 7, "lower", size=12.0, anchor=Anchor.START)
+    yield Text(side, sum(levels[lift:]) / over + 7, upper, size=12.0, anchor=Anchor.START)
+    yield Text(side, sum(levels[:lift]) / lift + 7, lower, size=12.0, anchor=Anchor.START)
 
 
 def _lifting(x: float, base: float, top: float, lift: int, over: int) -> Iterable[Mark]:

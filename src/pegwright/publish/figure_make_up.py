@@ -6,7 +6,6 @@ from collections.abc import Iterable
 
 from pegwright.pattern.model import FoldDrawing, SchematicDrawing, SchematicPiece
 from pegwright.publish.drawing import (
-    Anchor,
     Circle,
     Drawing,
     Fill,
@@ -28,6 +27,7 @@ from pegwright.publish.figure_marks import (
     paragraph,
     wrapped,
 )
+from pegwright.tongue.tongue import ENGLISH, Tongue
 
 __all__ = ["draw_fold", "draw_schematic"]
 
@@ -40,19 +40,21 @@ _NARROWEST = 4.0
 # --- pieces to scale -----------------------------------------------------------------------------
 
 
-def draw_schematic(shown: SchematicDrawing) -> Drawing:
+def draw_schematic(shown: SchematicDrawing, tongue: Tongue = ENGLISH) -> Drawing:
     """The pieces to one scale, side by side where they fit and in rows where they do not."""
     widest = max((p.width.length_mm for p in shown.pieces), default=1.0)
     longest = max((p.length.length_mm for p in shown.pieces), default=1.0)
     scale = min(_WIDEST / widest, _LONGEST / longest)
-    marks: list[Mark] = [Text(SHEET / 2, 20, f"Size {shown.size}", size=14, bold=True)]
+    marks: list[Mark] = [
+        Text(SHEET / 2, 20, tongue.say("Size {sizes}", sizes=shown.size), size=14, bold=True)
+    ]
     y = 34.0
     for row in _rows(shown.pieces, scale):
         x = (SHEET - sum(_room(p, scale) for p in row)) / 2
         tall = max(p.length.length_mm for p in row) * scale
         for piece in row:
             sunk = tall - piece.length.length_mm * scale
-            marks.append(Group(tuple(_piece(piece, scale)), x, y + sunk))
+            marks.append(Group(tuple(_piece(piece, scale, tongue)), x, y + sunk))
             x += _room(piece, scale)
         y += tall + 108
     return Drawing(SHEET, y, tuple(marks))
@@ -83,7 +85,7 @@ def _room(piece: SchematicPiece, scale: float) -> float:
     return max(_drawn_width(piece, scale) + 2 * _SIDE, words + 10)
 
 
-def _piece(piece: SchematicPiece, scale: float) -> Iterable[Mark]:
+def _piece(piece: SchematicPiece, scale: float, tongue: Tongue) -> Iterable[Mark]:
     """A piece with its labels; the top of its own sheet is 34 units above the fabric."""
     width, length = _drawn_width(piece, scale), piece.length.length_mm * scale
     room = _room(piece, scale)
@@ -103,7 +105,7 @@ def _piece(piece: SchematicPiece, scale: float) -> Iterable[Mark]:
         fold = bottom - piece.fold_at * length
         yield Line(left - 6, fold, left + width + 6, fold, LineKind.FOLD)
         if width > 60:
-            words = Text(middle, fold - 7, "fold", italic=True)
+            words = Text(middle, fold - 7, tongue.say("fold"), italic=True)
             yield words
 
 
@@ -124,9 +126,10 @@ def _shape(
 
 
 _HALF = SHEET / 2
+_ENDS = 56.0  # room for the words beside the gathered neck
 
 
-def draw_fold(shown: FoldDrawing) -> Drawing:
+def draw_fold(shown: FoldDrawing, tongue: Tongue = ENGLISH) -> Drawing:
     """Four stages, two by two: the flat strip, folded, its back closed, its neck gathered."""
     ratio = shown.length_mm / shown.width_mm
     length = max(90.0, min(200.0, 84.0 * ratio))
@@ -139,7 +142,7 @@ def draw_fold(shown: FoldDrawing) -> Drawing:
         tall = (length if row == 0 else length / 2) + 44
         for i in (row, row + 1):
             x = _HALF * (i % 2)
-            art = tuple(stages[i](width, length, shown.closing))
+            art = tuple(stages[i](width, length, shown.closing, tongue))
             marks.append(Group(art, x + _HALF / 2, y + tall))
             marks += badge(x + 16, y + tall + 50, str(i + 1))
             marks += paragraph(x + 33, y + tall + 54.5, captions[i])
@@ -147,24 +150,24 @@ def draw_fold(shown: FoldDrawing) -> Drawing:
     return Drawing(SHEET, y, tuple(marks))
 
 
-def _flat(width: float, length: float, _closing: str) -> Iterable[Mark]:
+def _flat(width: float, length: float, _closing: str, tongue: Tongue) -> Iterable[Mark]:
     half = width / 2
     yield Rect(-half, -length, width, length, LineKind.OUTLINE, Fill.SOFT)
     yield Line(-half - 8, -length / 2, half + 8, -length / 2, LineKind.FOLD)
-    yield from haloed(0, -length / 2, "fold")
-    yield Text(0, -length - 8, "neck edge")
-    yield Text(0, 17, "neck edge")
-    yield Text(-half - 12, -length / 2, "back edge", turn_deg=-90)
-    yield Text(half + 21, -length / 2, "face edge", turn_deg=-90)
+    yield from haloed(0, -length / 2, tongue.say("fold"))
+    yield Text(0, -length - 8, tongue.say("neck edge"))
+    yield Text(0, 17, tongue.say("neck edge"))
+    yield Text(-half - 12, -length / 2, tongue.say("back edge"), turn_deg=-90)
+    yield Text(half + 21, -length / 2, tongue.say("face edge"), turn_deg=-90)
 
 
-def _folded(width: float, length: float, _closing: str) -> Iterable[Mark]:
+def _folded(width: float, length: float, _closing: str, tongue: Tongue) -> Iterable[Mark]:
     yield from _two_layers(width, length / 2)
     half, tall = width / 2, length / 2
-    yield Text(0, -tall - 16, "crown fold")
-    yield Text(0, 17, "neck edges")
-    yield Text(-half - 12, -tall / 2, "back edges", turn_deg=-90)
-    yield Text(half + 26, -tall / 2, "face edges", turn_deg=-90)
+    yield Text(0, -tall - 16, tongue.say("crown fold"))
+    yield Text(0, 17, tongue.say("neck edges"))
+    yield Text(-half - 12, -tall / 2, tongue.say("back edges"), turn_deg=-90)
+    yield Text(half + 26, -tall / 2, tongue.say("face edges"), turn_deg=-90)
 
 
 def _two_layers(width: float, tall: float) -> Iterable[Mark]:
@@ -190,14 +193,14 @@ def _two_layers(width: float, tall: float) -> Iterable[Mark]:
     )
 
 
-def _seamed(width: float, length: float, _closing: str) -> Iterable[Mark]:
+def _seamed(width: float, length: float, _closing: str, tongue: Tongue) -> Iterable[Mark]:
     half, tall = width / 2, length / 2
     yield from _two_layers(width, tall)
     yield from _chain(-half, -tall + 3, -2.0)
-    yield Text(0, -tall - 16, "crown fold")
-    yield Text(0, 17, "neck edges")
-    yield Text(-half - 14, -tall / 2, "back seam", turn_deg=-90)
-    yield Text(half + 26, -tall / 2, "face, open", turn_deg=-90)
+    yield Text(0, -tall - 16, tongue.say("crown fold"))
+    yield Text(0, 17, tongue.say("neck edges"))
+    yield Text(-half - 14, -tall / 2, tongue.say("back seam"), turn_deg=-90)
+    yield Text(half + 26, -tall / 2, tongue.say("face, open"), turn_deg=-90)
 
 
 def _chain(x: float, top: float, bottom: float) -> Iterable[Mark]:
@@ -214,7 +217,7 @@ def _chain(x: float, top: float, bottom: float) -> Iterable[Mark]:
         )
 
 
-def _hood(width: float, length: float, closing: str) -> Iterable[Mark]:
+def _hood(width: float, length: float, closing: str, tongue: Tongue) -> Iterable[Mark]:
     half, tall = width / 2, length / 2
     neck = half * 0.62
     yield (
@@ -234,10 +237,10 @@ def _hood(width: float, length: float, closing: str) -> Iterable[Mark]:
     )
     yield from _gathers(neck, tall)
     yield from _skirt(neck)
-    yield from _drawn_neck(neck, closing)
-    yield Text(-2, -tall - 14, "crown")
-    yield Text(-half - 17, -tall / 2, "back", turn_deg=-90)
-    yield Text(half + 32, -tall / 2, "face", turn_deg=-90)
+    yield from _drawn_neck(neck, closing, tongue)
+    yield Text(-2, -tall - 14, tongue.say("crown"))
+    yield Text(-half - 17, -tall / 2, tongue.say("back"), turn_deg=-90)
+    yield Text(half + 32, -tall / 2, tongue.say("face"), turn_deg=-90)
 
 
 def _gathers(neck: float, tall: float) -> Iterable[Mark]:
@@ -263,7 +266,7 @@ def _skirt(neck: float) -> Iterable[Mark]:
     yield path.line(neck, -8).close()
 
 
-def _drawn_neck(neck: float, closing: str) -> Iterable[Mark]:
+def _drawn_neck(neck: float, closing: str, tongue: Tongue) -> Iterable[Mark]:
     yield Path(LineKind.YARN_FIRST, halo=1.2).move(-neck - 1, -8).line(neck + 2, -8)
     if closing == "cord":
         for dx, drop in ((6.0, 36.0), (20.0, 31.0)):
@@ -274,9 +277,9 @@ def _drawn_neck(neck: float, closing: str) -> Iterable[Mark]:
                 .curve(neck + dx, -6, x + 3, 6, x, drop - 4)
             )
             yield Circle(x, drop - 4, 3.4, LineKind.OUTLINE, Fill.YARN_FIRST)
-        yield Text(neck + 30, 24, "cord", anchor=Anchor.START)
-        yield Text(neck + 30, 38, "ends", anchor=Anchor.START)
+        lines = wrapped(tongue.say("cord ends"), _ENDS)
+        yield from paragraph(neck + 30, 24, lines)
         return
     yield Circle(neck + 3, -8, 4.2, LineKind.OUTLINE, Fill.YARN_FIRST)
-    yield Text(neck + 12, 8, "yarn", anchor=Anchor.START)
-    yield Text(neck + 12, 22, "fastened", anchor=Anchor.START)
+    lines = wrapped(tongue.say("yarn fastened"), _ENDS)
+    yield from paragraph(neck + 12, 8, lines)

@@ -33,6 +33,8 @@ from pegwright.publish.figure_marks import (
     paragraph,
     wrapped,
 )
+from pegwright.tongue.said import say
+from pegwright.tongue.tongue import ENGLISH, Tongue
 
 __all__ = ["draw_stages"]
 
@@ -46,11 +48,11 @@ _LEVEL = 0.98  # an edge whose normal points so far one way lies level or stands
 _BEHIND = 5.0  # how far a second layer peeps out
 
 _KEY = {
-    EdgeRole.SEAM: "sewn",
-    EdgeRole.FOLD: "fold",
-    EdgeRole.GATHER: "gathered",
-    EdgeRole.OPENING: "open",
-    EdgeRole.LIVE: "open loops",
+    EdgeRole.SEAM: say("sewn"),
+    EdgeRole.FOLD: say("fold"),
+    EdgeRole.GATHER: say("gathered"),
+    EdgeRole.OPENING: say("open"),
+    EdgeRole.LIVE: say("open loops"),
 }
 
 Point = tuple[float, float]
@@ -59,7 +61,7 @@ Point = tuple[float, float]
 # --- the sheet -----------------------------------------------------------------------------------
 
 
-def draw_stages(shown: StagesDrawing) -> Drawing:
+def draw_stages(shown: StagesDrawing, tongue: Tongue = ENGLISH) -> Drawing:
     """The stages two by two, all to one scale, with the key of their edges."""
     scale = _scale(shown.stages)
     marks: list[Mark] = []
@@ -81,7 +83,7 @@ def draw_stages(shown: StagesDrawing) -> Drawing:
             marks += badge(left + 16, lowest + 16, str(number))
             marks += paragraph(left + 33, lowest + 20.5, captions[column])
         y = lowest + 34 + max(len(c) for c in captions) * _CAPTION
-    key = tuple(_key(shown.stages, y + 8))
+    key = tuple(_key(shown.stages, y + 8, tongue))
     rows = (len(_roles(shown.stages)) + 1) // 2
     return Drawing(SHEET, y + 12 + rows * 24, (*marks, *key))
 
@@ -97,11 +99,11 @@ def _roles(stages: Iterable[Stage]) -> list[EdgeRole]:
     return [role for role in _KEY if role in used]
 
 
-def _key(stages: tuple[Stage, ...], top: float) -> Iterable[Mark]:
+def _key(stages: tuple[Stage, ...], top: float, tongue: Tongue) -> Iterable[Mark]:
     for i, role in enumerate(_roles(stages)):
         x, y = 24 + _CELL * (i % 2), top + 8 + 24 * (i // 2)
         yield from _edge((x, y), (x + 40, y), Edge(role), (0.0, -1.0))
-        yield Text(x + 52, y + LABEL * 0.36, _KEY[role], anchor=Anchor.START)
+        yield Text(x + 52, y + LABEL * 0.36, tongue.speak(_KEY[role]), anchor=Anchor.START)
 
 
 def _scale(stages: Iterable[Stage]) -> float:

@@ -29,12 +29,17 @@ from pegwright.publish.html import Content, Markup, element, text
 from pegwright.publish.words import (
     SEVERITY,
     figure_names,
+    finding_words,
     iso_duration,
     sizes_words,
     time_words,
 )
+from pegwright.tongue.tongue import Tongue
 
 __all__ = ["how_to", "pattern_page"]
+
+_LINK = "\N{OBJECT REPLACEMENT CHARACTER}"
+"""Where a link comes to stand in a sentence."""
 
 
 def pattern_page(pattern: Pattern) -> bytes:
@@ -43,21 +48,24 @@ def pattern_page(pattern: Pattern) -> bytes:
     :raises BadInput: where a figure has no words for people who cannot see it.
     """
     names = figure_names(pattern)
+    say = pattern.tongue.say
     body = element(
         "body",
-        element("a", "Skip to the pattern", class_="skip", href="#pattern"),
+        element("a", say("Skip to the pattern"), class_="skip", href="#pattern"),
         _header(pattern),
         _contents(pattern),
         element(
             "main",
-            [_section(section, names) for section in pattern.sections],
+            [_section(section, names, pattern.tongue) for section in pattern.sections],
             _notes(pattern),
             _proof(pattern),
             id="pattern",
         ),
-        element("footer", element("p", f"{pattern.title}. Made with Pegwright.")),
+        element("footer", element("p", say("{title}. Made with Pegwright.", title=pattern.title))),
     )
-    html = element("html", _head(pattern), "\n", body, lang=pattern.language)
+    html = element(
+        "html", _head(pattern), "\n", body, lang=pattern.language, dir=pattern.tongue.direction
+    )
     return f"<!DOCTYPE html>\n{html}\n".encode()
 
 
@@ -129,7 +137,8 @@ def _style() -> str:
 
 
 def _header(pattern: Pattern) -> Markup:
-    time = time_words(pattern.minutes)
+    tongue = pattern.tongue
+    time = time_words(pattern.minutes, tongue)
     return element(
         "header",
         element("h1", pattern.title),
@@ -137,8 +146,8 @@ def _header(pattern: Pattern) -> Markup:
         element("p", pattern.summary),
         element(
             "p",
-            element("strong", sizes_words(pattern.sizes)) if pattern.sizes else None,
-            element("span", f"Time: {time}") if time else None,
+            element("strong", sizes_words(pattern.sizes, tongue)) if pattern.sizes else None,
+            element("span", tongue.say("Time: {time}", time=time)) if time else None,
             class_="line",
         ),
     )
@@ -146,25 +155,26 @@ def _header(pattern: Pattern) -> Markup:
 
 def _contents(pattern: Pattern) -> Markup:
     links = [(f"#section-{s.key}", s.title) for s in pattern.sections]
-    links.append(("#proof", "Proof"))
+    say = pattern.tongue.say
+    links.append(("#proof", say("Proof")))
     items = [element("li", element("a", title, href=href)) for href, title in links]
-    return element("nav", element("ul", items), aria_label="Contents")
+    return element("nav", element("ul", items), aria_label=say("Contents"))
 
 
 # --- sections and blocks -------------------------------------------------------------------------
 
 
-def _section(section: Section, names: dict[str, str]) -> Markup:
+def _section(section: Section, names: dict[str, str], tongue: Tongue) -> Markup:
     title = f"section-{section.key}"
     return element(
         "section",
         element("h2", section.title, id=title),
-        [_block(block, names) for block in section.blocks],
+        [_block(block, names, tongue) for block in section.blocks],
         aria_labelledby=title,
     )
 
 
-def _block(block: Block, names: dict[str, str]) -> Markup:
+def _block(block: Block, names: dict[str, str], tongue: Tongue) -> Markup:
     match block:
         case Paragraph():
             return element("p", block.text)
@@ -173,15 +183,15 @@ def _block(block: Block, names: dict[str, str]) -> Markup:
         case TableBlock():
             return _table(block.caption, block.header, block.rows)
         case MaterialBlock():
-            return _materials(block)
+            return _materials(block, tongue)
         case StepBlock():
             # The list is unmarked in the style; the role keeps it a list for every reader.
-            steps = [_step(step, names) for step in block.steps]
+            steps = [_step(step, names, tongue) for step in block.steps]
             return element("ol", steps, class_="steps", role="list")
         case CautionBlock():
-            return text([_caution(caution) for caution in block.cautions])
+            return text([_caution(caution, tongue) for caution in block.cautions])
         case Figure():
-            return _figure(block, names)
+            return _figure(block, names, tongue)
 
 
 def _facts(rows: tuple[tuple[str, str], ...]) -> Markup:
@@ -209,36 +219,51 @@ def _table(caption: str, header: tuple[str, ...], rows: tuple[tuple[str, ...], .
     return element("div", table, class_="scroll", role="region", aria_label=caption, tabindex="0")
 
 
-def _materials(block: MaterialBlock) -> Markup:
+def _materials(block: MaterialBlock, tongue: Tongue) -> Markup:
+    say = tongue.say
     return text(
         [
             _table(caption, header, tuple((i.name, i.amount, i.note) for i in items))
             for caption, header, items in (
-                ("To use up", ("What", "How much", "Note"), block.supplies),
-                ("To have at hand", ("What", "Which", "Note"), block.tools),
+                (
+                    say("To use up"),
+                    (say("What"), say("How much"), say("Note")),
+                    block.supplies,
+                ),
+                (
+                    say("To have at hand"),
+                    (say("What"), say("Which"), say("Note")),
+                    block.tools,
+                ),
             )
             if items
         ]
     )
 
 
-def _step(step: PatternStep, names: dict[str, str]) -> Markup:
+def _step(step: PatternStep, names: dict[str, str], tongue: Tongue) -> Markup:
+    say = tongue.say
     box = f"done-{step.number}"
     see: Content = None
     if step.figure in names:
         link = element("a", names[step.figure], href=f"#figure-{step.figure}")
-        see = element("p", "See ", link, ".")
-    tally = element("p", element("strong", "When done: "), step.tally, class_="tally")
+        before, _, after = say("See {figure}.", figure=_LINK).partition(_LINK)
+        see = element("p", before, link, after)
+    tally = element("p", element("strong", say("When done:")), " ", step.tally, class_="tally")
     content = element(
         "div",
-        element("h3", element("span", f"Step {step.number}: ", class_="spoken"), step.title),
+        element(
+            "h3",
+            element("span", say("Step {number}:", number=step.number), " ", class_="spoken"),
+            step.title,
+        ),
         [element("p", words) for words in step.text],
         see,
         tally if step.tally else None,
         element(
             "label",
             element("input", type="checkbox", id=box),
-            f"Step {step.number} done",
+            say("Step {number} done", number=step.number),
             for_=box,
             class_="done",
         ),
@@ -247,19 +272,21 @@ def _step(step: PatternStep, names: dict[str, str]) -> Markup:
     return element("li", number, content, id=f"step-{step.number}")
 
 
-def _caution(caution: Caution) -> Markup:
+def _caution(caution: Caution, tongue: Tongue) -> Markup:
+    title = tongue.say("Caution: {title}", title=caution.title)
+    source = tongue.say("Source: {source}", source=caution.source)
     return element(
         "div",
-        element("p", element("strong", f"⚠\ufe0e Caution: {caution.title}")),
+        element("p", element("strong", f"⚠\ufe0e {title}")),
         element("p", caution.text),
-        element("p", f"Source: {caution.source}", class_="source"),
+        element("p", source, class_="source"),
         class_="caution",
         role="note",
     )
 
 
-def _figure(figure: Figure, names: dict[str, str]) -> Markup:
-    drawing = Markup(picture(figure, ON_PAGE, grain=ON_SCREEN).svg.decode("utf-8"))
+def _figure(figure: Figure, names: dict[str, str], tongue: Tongue) -> Markup:
+    drawing = Markup(picture(figure, ON_PAGE, grain=ON_SCREEN, tongue=tongue).svg.decode("utf-8"))
     name = element("strong", f"{names[figure.key]}. ")
     caption = element("figcaption", name, figure.caption)
     return element("figure", drawing, caption, id=f"figure-{figure.key}")
@@ -270,34 +297,37 @@ def _notes(pattern: Pattern) -> Markup | None:
         return None
     return element(
         "section",
-        element("h2", "Notes", id="notes"),
+        element("h2", pattern.tongue.say("Notes"), id="notes"),
         element("ul", [element("li", note) for note in pattern.notes]),
         aria_labelledby="notes",
     )
 
 
 def _proof(pattern: Pattern) -> Markup:
-    proof = pattern.proof
+    proof, tongue = pattern.proof, pattern.tongue
+    say = tongue.say
     findings = [
         element(
             "li",
-            element("strong", f"{SEVERITY[f.severity]}: "),
-            f"{f.what} {f.mend}" + (f" ({f.spot})" if str(f.spot) else ""),
+            element("strong", f"{tongue.speak(SEVERITY[f.severity])}: "),
+            finding_words(f, tongue),
         )
         for f in proof.findings
     ]
     return element(
         "section",
-        element("h2", "Proof", id="proof"),
+        element("h2", say("Proof"), id="proof"),
         [element("p", words) for words in proof.sentences],
         _facts(
             (
-                ("Operations executed", f"{proof.operations:,}"),
-                ("Loops made", f"{proof.loops:,}"),
+                (say("Operations executed"), tongue.digits(f"{proof.operations:,}")),
+                (say("Loops made"), tongue.digits(f"{proof.loops:,}")),
                 ("Pegwright", proof.version),
             )
         ),
-        (element("p", "What the run noticed:"), element("ul", findings)) if findings else None,
-        element("p", "Digest of the executed design (SHA-256): ", element("code", proof.digest)),
+        (element("p", say("What the run noticed:")), element("ul", findings)) if findings else None,
+        element(
+            "p", say("Digest of the executed design (SHA-256):"), " ", element("code", proof.digest)
+        ),
         aria_labelledby="proof",
     )

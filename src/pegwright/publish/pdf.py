@@ -9,6 +9,7 @@ pattern gives the same bytes.
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
@@ -34,16 +35,21 @@ from pegwright.publish.figures import picture
 from pegwright.publish.words import (
     SEVERITY,
     figure_names,
+    finding_words,
     held_together,
     plain_fractions,
     sizes_words,
     time_words,
 )
+from pegwright.tongue.tongue import ENGLISH, Tongue
 
 if TYPE_CHECKING:
     import typst
 
-__all__ = ["Paper", "PrintStyle", "pattern_pdf"]
+__all__ = ["Paper", "PrintStyle", "pattern_pdf", "usual_paper"]
+
+_PAGE, _PAGES = "\ue000", "\ue001"
+"""Where the page's number and the number of pages come to stand; pattern.typ knows them."""
 
 _LONG_STEP = 1400
 """A step of more letters than this may break across pages; a shorter one never does."""
@@ -60,6 +66,11 @@ class Paper(StrEnum):
     LETTER = "us-letter"
 
 
+def usual_paper(tongue: Tongue) -> Paper:
+    """The sheet that is usual where a tongue is spoken."""
+    return Paper.LETTER if tongue.prints_on_letter else Paper.A4
+
+
 @dataclass(frozen=True, slots=True)
 class PrintStyle:
     """How a pattern is printed.
@@ -73,13 +84,15 @@ class PrintStyle:
 
 
 def pattern_pdf(pattern: Pattern, style: PrintStyle | None = None) -> bytes:
-    """The pattern as a tagged PDF.
+    """The pattern as a tagged PDF; without a style, on the sheet that is usual for its language.
 
     :raises BadInput: where a figure has no words for people who cannot see it, or the text holds
         letters that no font at hand can show.
     :raises NotPossible: where the typesetter refuses for any other reason.
     """
-    return _typeset(_printable(_document(pattern, style or PrintStyle())))
+    return _typeset(
+        _printable(_document(pattern, style or PrintStyle(usual_paper(pattern.tongue))))
+    )
 
 
 def _typeset(document: object) -> bytes:
@@ -133,6 +146,8 @@ def _document(pattern: Pattern, style: PrintStyle) -> dict[str, Any]:
     """The pattern as plain data, in the shape that pattern.typ reads."""
     names = figure_names(pattern)
     lang, region = _language(pattern.language)
+    tongue = pattern.tongue
+    time = time_words(pattern.minutes, tongue)
     return {
         "style": {"paper": style.paper.value, "large_print": style.large_print},
         "title": pattern.title,
@@ -140,17 +155,33 @@ def _document(pattern: Pattern, style: PrintStyle) -> dict[str, Any]:
         "summary": pattern.summary,
         "lang": lang,
         "region": region,
-        "sizes": sizes_words(pattern.sizes),
-        "time": time_words(pattern.minutes),
+        "dir": tongue.direction,
+        "words": _words(tongue),
+        "sizes": sizes_words(pattern.sizes, tongue),
+        "time": tongue.say("Time: {time}", time=time) if time else "",
         "sections": [
             {
                 "title": section.title,
-                "blocks": [part for b in section.blocks for part in _block(b, names)],
+                "blocks": [part for b in section.blocks for part in _block(b, names, tongue)],
             }
             for section in pattern.sections
         ],
         "notes": list(pattern.notes),
         "proof": _proof(pattern),
+    }
+
+
+def _words(tongue: Tongue) -> dict[str, Any]:
+    """The words that the template itself adds; the page's number stands between parts."""
+    say = tongue.say
+    page = say("page {page} of {pages}", page=_PAGE, pages=_PAGES)
+    return {
+        "page": [part for part in re.split(f"([{_PAGE}{_PAGES}])", page) if part],
+        "when_done": say("When done:"),
+        "notes": say("Notes"),
+        "proof": say("Proof"),
+        "noticed": say("What the run noticed:"),
+        "digest": say("Digest of the executed design (SHA-256):"),
     }
 
 
@@ -162,7 +193,7 @@ def _language(tag: str) -> tuple[str, str]:
     return lang if known else "und", regions[0] if regions else ""
 
 
-def _block(block: Block, names: dict[str, str]) -> list[dict[str, Any]]:
+def _block(block: Block, names: dict[str, str], tongue: Tongue = ENGLISH) -> list[dict[str, Any]]:
     match block:
         case Paragraph():
             return [{"kind": "paragraph", "text": block.text}]
@@ -171,16 +202,23 @@ def _block(block: Block, names: dict[str, str]) -> list[dict[str, Any]]:
         case TableBlock():
             return [_table(block.caption, block.header, block.rows)]
         case MaterialBlock():
-            return _materials(block)
+            return _materials(block, tongue)
         case StepBlock():
-            return [{"kind": "steps", "steps": _steps(block, names)}]
+            return [{"kind": "steps", "steps": _steps(block, names, tongue)}]
         case CautionBlock():
             cautions = [
-                {"title": c.title, "text": c.text, "source": c.source} for c in block.cautions
+                {
+                    "title": c.title,
+                    "heading": tongue.say("Caution: {title}", title=c.title),
+                    "text": c.text,
+                    "source": c.source,
+                    "told": tongue.say("Source: {source}", source=c.source),
+                }
+                for c in block.cautions
             ]
             return [{"kind": "cautions", "cautions": cautions}]
         case Figure():
-            return [_figure(block, names)]
+            return [_figure(block, names, tongue)]
 
 
 def _table(
@@ -194,25 +232,29 @@ def _table(
     }
 
 
-def _materials(block: MaterialBlock) -> list[dict[str, Any]]:
+def _materials(block: MaterialBlock, tongue: Tongue) -> list[dict[str, Any]]:
+    say = tongue.say
     return [
         _table("", header, tuple((i.name, i.amount, i.note) for i in items))
         for header, items in (
-            (("To use up", "How much", "Note"), block.supplies),
-            (("To have at hand", "Which", "Note"), block.tools),
+            ((say("To use up"), say("How much"), say("Note")), block.supplies),
+            ((say("To have at hand"), say("Which"), say("Note")), block.tools),
         )
         if items
     ]
 
 
-def _steps(block: StepBlock, names: dict[str, str]) -> list[dict[str, Any]]:
+def _steps(block: StepBlock, names: dict[str, str], tongue: Tongue) -> list[dict[str, Any]]:
     return [
         {
             "number": step.number,
             "title": step.title,
             "text": list(step.text),
             "tally": step.tally,
-            "figure": {"label": f"figure-{step.figure}", "name": names[step.figure]}
+            "figure": {
+                "label": f"figure-{step.figure}",
+                "see": tongue.say("See {figure}.", figure=names[step.figure]),
+            }
             if step.figure in names
             else None,
             "long": sum(map(len, step.text)) > _LONG_STEP,
@@ -221,8 +263,8 @@ def _steps(block: StepBlock, names: dict[str, str]) -> list[dict[str, Any]]:
     ]
 
 
-def _figure(figure: Figure, names: dict[str, str]) -> dict[str, Any]:
-    shown = picture(figure, grain=PRINTED)
+def _figure(figure: Figure, names: dict[str, str], tongue: Tongue) -> dict[str, Any]:
+    shown = picture(figure, grain=PRINTED, tongue=tongue)
     return {
         "kind": "figure",
         "label": f"figure-{figure.key}",
@@ -237,16 +279,19 @@ def _figure(figure: Figure, names: dict[str, str]) -> dict[str, Any]:
 
 def _proof(pattern: Pattern) -> dict[str, Any]:
     proof = pattern.proof
-    findings = []
-    for finding in proof.findings:
-        where = str(finding.spot)
-        text = f"{finding.what} {finding.mend}" + (f" ({where})" if where else "")
-        findings.append({"severity": SEVERITY[finding.severity], "text": text})
+    tongue = pattern.tongue
+    findings = [
+        {
+            "severity": f"{tongue.speak(SEVERITY[finding.severity])}:",
+            "text": finding_words(finding, tongue),
+        }
+        for finding in proof.findings
+    ]
     return {
         "sentences": list(proof.sentences),
         "facts": [
-            ["Operations executed", f"{proof.operations:,}"],
-            ["Loops made", f"{proof.loops:,}"],
+            [tongue.say("Operations executed"), tongue.digits(f"{proof.operations:,}")],
+            [tongue.say("Loops made"), tongue.digits(f"{proof.loops:,}")],
             ["Pegwright", proof.version],
         ],
         "findings": findings,

@@ -7,7 +7,8 @@ import textwrap
 
 from pegwright.pattern.model import Pattern
 from pegwright.publish.drawing import visible
-from pegwright.publish.words import SEVERITY, sizes_words
+from pegwright.publish.words import SEVERITY, sizes_words, spot_words
+from pegwright.tongue.said import numeral
 
 __all__ = ["SCHEMA", "report_json", "report_text"]
 
@@ -38,18 +39,24 @@ def report_json(pattern: Pattern) -> bytes:
 
 def report_text(pattern: Pattern) -> bytes:
     """The report as plain text in UTF-8, no line wider than 80 letters."""
-    proof = pattern.proof
-    lines = [f"Proof of {pattern.title}"]
+    proof, tongue = pattern.proof, pattern.tongue
+    say = tongue.say
+    lines = [say("Proof of {title}", title=pattern.title)]
     if pattern.sizes:
-        lines.append(sizes_words(pattern.sizes))
+        lines.append(sizes_words(pattern.sizes, tongue))
     lines += ["", *proof.sentences, ""]
-    lines += [f"Operations executed: {proof.operations:,}", f"Loops made: {proof.loops:,}", ""]
+    lines += [
+        say("Operations executed: {count}", count=numeral(f"{proof.operations:,}")),
+        say("Loops made: {count}", count=numeral(f"{proof.loops:,}")),
+        "",
+    ]
     if not proof.findings:
-        lines.append("Nothing was found amiss.")
+        lines.append(say("Nothing was found amiss."))
     for finding in proof.findings:
-        where = f" ({finding.spot})" if str(finding.spot) else ""
-        lines.append(f"{SEVERITY[finding.severity]}: {finding.what}{where}")
-        lines.append(f"  To mend: {finding.mend}")
+        spot = spot_words(finding.spot, tongue)
+        what = tongue.speak(finding.what) + (f" ({spot})" if spot else "")
+        lines.append(f"{tongue.speak(SEVERITY[finding.severity])}: {what}")
+        lines.append("  " + say("To mend: {mend}", mend=finding.mend))
     lines += ["", f"Pegwright {proof.version}", f"SHA-256 {proof.digest}"]
     return ("\n".join(_folded(line) for line in lines) + "\n").encode("utf-8")
 

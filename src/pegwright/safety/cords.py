@@ -15,6 +15,7 @@ from pegwright.errors import Finding, Severity, Spot
 from pegwright.garments.base import OptionValue, Plan, Wearer
 from pegwright.safety.features import free_ends
 from pegwright.safety.rules import CORD_SOURCE
+from pegwright.tongue.said import Said, joined, say
 
 __all__ = ["CORD_SOURCE", "SAFE_CLOSING", "free_cords", "safe_options"]
 
@@ -33,9 +34,11 @@ def safe_options(
     refused = Finding(
         "cord-refused",
         Severity.CAUTION,
-        f"a cord with free ends is refused for a {_words(wearer)}: it can catch and strangle. "
-        "It is closed by yarn that is drawn up and fastened off instead. " + CORD_SOURCE,
-        f'say closing = "{SAFE_CLOSING}" in the design, or keep the cord for adult sizes only',
+        joined((_refused(wearer), CORD_SOURCE)),
+        say(
+            'say closing = "{closing}" in the design, or keep the cord for adult sizes only',
+            closing=SAFE_CLOSING,
+        ),
         Spot(size=size),
     )
     return kept, (refused,)
@@ -58,6 +61,18 @@ def free_cords(plan: Plan) -> tuple[Finding, ...]:
             Spot(size=plan.size, piece=name, step=step),
         )
         for name, step in free_ends(plan).items()
+    )
+
+
+def _refused(wearer: Wearer) -> Said:
+    if wearer is Wearer.INFANT:
+        return say(
+            "a cord with free ends is refused for a child under three: it can catch and strangle. "
+            "It is closed by yarn that is drawn up and fastened off instead."
+        )
+    return say(
+        "a cord with free ends is refused for a child: it can catch and strangle. It is closed by "
+        "yarn that is drawn up and fastened off instead."
     )
 
 

@@ -14,6 +14,7 @@ from enum import StrEnum
 from pegwright.errors import BadInput, Place
 from pegwright.garments.base import Wearer
 from pegwright.safety.features import Feature
+from pegwright.tongue.said import say
 
 __all__ = [
     "CORD_SOURCE",
@@ -33,12 +34,12 @@ __all__ = [
 NOT_STATED = "not stated"
 """The date of a source whose edition was not recorded."""
 
-PLACE_NOTE = (
+PLACE_NOTE = say(
     "Rules differ from place to place, and they change. Before you sell or give away what you "
     "made, ask the trading-standards office or the consumer-product authority where you live."
 )
 
-CORD_SOURCE = (
+CORD_SOURCE = say(
     "Pegwright's own rule, after ASTM F1816-18 and 16 CFR 1120 (drawstrings of children's upper "
     "outerwear, United States sizes 2T to 12) and EN 14682 (children's clothing to 14 years; "
     "head-wear itself lies outside its scope). Rules vary by place: ask your local authority."
@@ -179,141 +180,167 @@ class Rule:
 
 
 _CORD_SOURCES = (ASTM_F1816, CFR_1120, EN_14682)
-_NO_SOURCE = "Common practice, no source."
-_TOOL_SOURCE = "Common practice, no source; follow the tool maker's instructions and local rules."
+_NO_SOURCE = say("Common practice, no source.")
+_TOOL_SOURCE = say(
+    "Common practice, no source; follow the tool maker's instructions and local rules."
+)
 
 RULES: tuple[Rule, ...] = (
     Rule(
         "cord-child",
-        "No cord with free ends for a child",
+        say("No cord with free ends for a child"),
         _CHILDREN,
         frozenset({Feature.FREE_CORD}),
-        "A cord with free ends can catch and strangle. It is refused on a child's or infant's "
-        "piece: close it with yarn that is fastened off.",
+        say(
+            "A cord with free ends can catch and strangle. It is refused on a child's or infant's "
+            "piece: close it with yarn that is fastened off."
+        ),
         CORD_SOURCE,
         _CORD_SOURCES,
         Action.REFUSE,
     ),
     Rule(
         "small-part-toy",
-        "Nothing small on a toy for a child under three",
+        say("Nothing small on a toy for a child under three"),
         _INFANTS,
         frozenset({Feature.TOY, Feature.SMALL_PART}),
-        "A button, bead or pompom that comes off a toy can choke. Embroider eyes and noses.",
-        "16 CFR 1501 (small parts of toys and other articles for children under 3).",
+        say("A button, bead or pompom that comes off a toy can choke. Embroider eyes and noses."),
+        say("16 CFR 1501 (small parts of toys and other articles for children under 3)."),
         (CFR_1501,),
         Action.REFUSE,
     ),
     Rule(
         "cord-adult",
-        "Cord at the neck: adults only",
+        say("Cord at the neck: adults only"),
         _ADULTS,
         frozenset({Feature.FREE_CORD, Feature.NECK}),
-        "The neck closes with a cord that has free ends. Do not make or hand this on for a child: "
-        "a cord at the neck can catch and strangle. Choose the drawn closing for children. Adults "
-        "too should tuck the ends in near moving machinery, oars and winches.",
+        say(
+            "The neck closes with a cord that has free ends. Do not make or hand this on for a "
+            "child: a cord at the neck can catch and strangle. Choose the drawn closing for "
+            "children. Adults too should tuck the ends in near moving machinery, oars and winches."
+        ),
         CORD_SOURCE,
         _CORD_SOURCES,
     ),
     Rule(
         "cord-loose",
-        "Keep the cord from small children",
+        say("Keep the cord from small children"),
         _ADULTS,
         frozenset({Feature.FREE_CORD}),
-        "It closes with a cord that has free ends. A loop of cord can go over a small child's "
-        "head: do not hang it in a cot or round a neck, and put it away where children play.",
+        say(
+            "It closes with a cord that has free ends. A loop of cord can go over a small child's "
+            "head: do not hang it in a cot or round a neck, and put it away where children play."
+        ),
         _NO_SOURCE,
         (PRACTICE,),
         unless=frozenset({Feature.NECK}),
     ),
     Rule(
         "no-cord",
-        "No cord for children",
+        say("No cord for children"),
         _CHILDREN,
         frozenset({Feature.NECK, Feature.GATHERED}),
-        "These sizes are for children, so the neck has no cord. It is gathered by yarn that is "
-        "fastened off. Do not add a cord, ribbon or toggle at the neck.",
+        say(
+            "These sizes are for children, so the neck has no cord. It is gathered by yarn that is "
+            "fastened off. Do not add a cord, ribbon or toggle at the neck."
+        ),
         CORD_SOURCE,
         _CORD_SOURCES,
         unless=frozenset({Feature.FREE_CORD}),
     ),
     Rule(
         "sleep",
-        "Not for sleep",
+        say("Not for sleep"),
         _INFANTS,
         frozenset(),
-        "Take it off before an infant sleeps or is left alone: infants sleep with the head "
-        "uncovered.",
-        "Paediatric safe-sleep advice, from memory; ask your health visitor or doctor.",
+        say(
+            "Take it off before an infant sleeps or is left alone: infants sleep with the head "
+            "uncovered."
+        ),
+        say("Paediatric safe-sleep advice, from memory; ask your health visitor or doctor."),
         (SAFE_SLEEP,),
         unless=frozenset({Feature.BLANKET, Feature.TOY}),
     ),
     Rule(
         "blanket",
-        "A blanket is not for the cot",
+        say("A blanket is not for the cot"),
         _INFANTS,
         frozenset({Feature.BLANKET}),
-        "Use it while someone who is awake is beside the infant, and keep it away from the face. "
-        "Infants sleep with nothing loose beside them and with the head uncovered.",
-        "Paediatric safe-sleep advice, from memory; ask your health visitor or doctor.",
+        say(
+            "Use it while someone who is awake is beside the infant, and keep it away from the "
+            "face. Infants sleep with nothing loose beside them and with the head uncovered."
+        ),
+        say("Paediatric safe-sleep advice, from memory; ask your health visitor or doctor."),
         (SAFE_SLEEP,),
     ),
     Rule(
         "pompom",
-        "Leave the pompom off for a child under three",
+        say("Leave the pompom off for a child under three"),
         _INFANTS,
         frozenset({Feature.POMPOM}),
-        "Its threads come out when they are pulled and go into mouths. Where it must be there, tie "
-        "it twice, trim it short, and look at it before each wearing.",
-        "16 CFR 1501 (small parts; children's clothing as such is exempt under 1501.3(d), and "
-        "loose yarn and fuzz are not tested): taken here as a caution. Rules vary by place.",
+        say(
+            "Its threads come out when they are pulled and go into mouths. Where it must be there, "
+            "tie it twice, trim it short, and look at it before each wearing."
+        ),
+        say(
+            "16 CFR 1501 (small parts; children's clothing as such is exempt under 1501.3(d), and "
+            "loose yarn and fuzz are not tested): taken here as a caution. Rules vary by place."
+        ),
         (CFR_1501,),
         unless=frozenset({Feature.TOY}),
     ),
     Rule(
         "small-parts",
-        "Nothing small that can come off",
+        say("Nothing small that can come off"),
         _INFANTS,
         frozenset(),
-        "Sew no buttons, beads or pompoms on for a child under three.",
-        "16 CFR 1501 (small parts; children's clothing as such is exempt under 1501.3(d)): taken "
-        "here as a caution. Rules vary by place.",
+        say("Sew no buttons, beads or pompoms on for a child under three."),
+        say(
+            "16 CFR 1501 (small parts; children's clothing as such is exempt under 1501.3(d)): "
+            "taken here as a caution. Rules vary by place."
+        ),
         (CFR_1501,),
     ),
     Rule(
         "fringe",
-        "Fringes and tassels",
+        say("Fringes and tassels"),
         _CHILDREN,
         frozenset({Feature.FRINGE}),
-        "Long threads wind round small fingers and toes, and catch on swings and climbing frames. "
-        "Leave them off for an infant; for an older child keep them shorter than a finger, and "
-        "knot each fast.",
+        say(
+            "Long threads wind round small fingers and toes, and catch on swings and climbing "
+            "frames. Leave them off for an infant; for an older child keep them shorter than a "
+            "finger, and knot each fast."
+        ),
         _NO_SOURCE,
         (PRACTICE,),
     ),
     Rule(
         "scarf",
-        "Nothing that hangs, at play",
+        say("Nothing that hangs, at play"),
         _CHILDREN,
         frozenset({Feature.SCARF}),
-        "Long ends round the neck catch on slides, swings and bicycles. Tuck them in, or take the "
-        "piece off before playing; a ring that pulls over the head has no ends.",
-        "Common practice, no source; scarves lie outside the scope of EN 14682.",
+        say(
+            "Long ends round the neck catch on slides, swings and bicycles. Tuck them in, or take "
+            "the piece off before playing; a ring that pulls over the head has no ends."
+        ),
+        say("Common practice, no source; scarves lie outside the scope of EN 14682."),
         (PRACTICE, EN_14682),
     ),
     Rule(
         "soles",
-        "Slippery soles",
+        say("Slippery soles"),
         _ALL,
         frozenset({Feature.FOOT}),
-        "A knitted sole slides on smooth floors and stairs. Sew leather or felt underneath, or "
-        "draw lines of sole latex on it, before anyone walks in it.",
+        say(
+            "A knitted sole slides on smooth floors and stairs. Sew leather or felt underneath, or "
+            "draw lines of sole latex on it, before anyone walks in it."
+        ),
         _NO_SOURCE,
         (PRACTICE,),
     ),
     Rule(
         "place",
-        "Before you sell it or give it away",
+        say("Before you sell it or give it away"),
         _CHILDREN,
         frozenset(),
         PLACE_NOTE,
@@ -322,105 +349,127 @@ RULES: tuple[Rule, ...] = (
     ),
     Rule(
         "board-building",
-        "Building the board",
+        say("Building the board"),
         _ALL,
         frozenset({Feature.BOARD}),
-        "Work rested and in good light, with the wood clamped to a bench. Work that you have not "
-        "been shown leave to someone who has learned it, and leave to licensed people what the law "
-        "keeps for them. Children help only with an adult at their side.",
+        say(
+            "Work rested and in good light, with the wood clamped to a bench. Work that you have "
+            "not been shown leave to someone who has learned it, and leave to licensed people what "
+            "the law keeps for them. Children help only with an adult at their side."
+        ),
         _TOOL_SOURCE,
         (PRACTICE,),
     ),
     Rule(
         "board-saw",
-        "Sawing",
+        say("Sawing"),
         _ALL,
         frozenset({Feature.SAW}),
-        "Clamp the wood, keep both hands out of the line of the cut, and let a blade stand still "
-        "before you reach near it. Leave a machine's guards on, and pull its plug before you "
-        "change a blade.",
+        say(
+            "Clamp the wood, keep both hands out of the line of the cut, and let a blade stand "
+            "still before you reach near it. Leave a machine's guards on, and pull its plug before "
+            "you change a blade."
+        ),
         _TOOL_SOURCE,
         (PRACTICE,),
     ),
     Rule(
         "board-drill",
-        "Drilling",
+        say("Drilling"),
         _ALL,
         frozenset({Feature.DRILL}),
-        "Clamp the wood, with waste wood under it, and keep both hands behind the bit. Tie back "
-        "hair, sleeves and cords, and wear no gloves near anything that turns: they wind up.",
+        say(
+            "Clamp the wood, with waste wood under it, and keep both hands behind the bit. Tie "
+            "back hair, sleeves and cords, and wear no gloves near anything that turns: they wind "
+            "up."
+        ),
         _TOOL_SOURCE,
         (PRACTICE,),
     ),
     Rule(
         "board-eyes",
-        "Eyes and ears",
+        say("Eyes and ears"),
         _ALL,
         frozenset({Feature.DRILL}),
-        "Wear safety glasses whenever wood or metal is sawn, drilled, hammered or sanded, and ear "
-        "protection beside machines. Whoever looks on needs them as well.",
+        say(
+            "Wear safety glasses whenever wood or metal is sawn, drilled, hammered or sanded, and "
+            "ear protection beside machines. Whoever looks on needs them as well."
+        ),
         _TOOL_SOURCE,
         (PRACTICE,),
     ),
     Rule(
         "board-dust",
-        "Dust",
+        say("Dust"),
         _ALL,
         frozenset({Feature.FINISH}),
-        "Wood dust harms lungs, and that of some woods and boards does so badly. Work outdoors or "
-        "with the dust drawn off at the tool, wear a dust mask that fits, and wipe up wet instead "
-        "of sweeping.",
+        say(
+            "Wood dust harms lungs, and that of some woods and boards does so badly. Work outdoors "
+            "or with the dust drawn off at the tool, wear a dust mask that fits, and wipe up wet "
+            "instead of sweeping."
+        ),
         _TOOL_SOURCE,
         (PRACTICE,),
     ),
     Rule(
         "board-finish",
-        "Oil, varnish and glue",
+        say("Oil, varnish and glue"),
         _ALL,
         frozenset({Feature.FINISH}),
-        "Read the tin: air the room, keep flames away, and let it dry out before wool or hands are "
-        "on the board for long. Rags wet with drying oil can catch fire by themselves: spread them "
-        "out flat outdoors, or keep them under water in a closed metal tin.",
+        say(
+            "Read the tin: air the room, keep flames away, and let it dry out before wool or hands "
+            "are on the board for long. Rags wet with drying oil can catch fire by themselves: "
+            "spread them out flat outdoors, or keep them under water in a closed metal tin."
+        ),
         _TOOL_SOURCE,
         (PRACTICE,),
     ),
     Rule(
         "board-nails",
-        "Nails",
+        say("Nails"),
         _ALL,
         frozenset({Feature.NAILS}),
-        "Hold a nail with pliers while you start it. File every head and burr smooth, and see that "
-        "no point comes out below.",
+        say(
+            "Hold a nail with pliers while you start it. File every head and burr smooth, and see "
+            "that no point comes out below."
+        ),
         _TOOL_SOURCE,
         (PRACTICE,),
     ),
     Rule(
         "board-small-parts",
-        "Small parts and small children",
+        say("Small parts and small children"),
         _ALL,
         frozenset({Feature.BOARD}),
-        "Pegs, nails, nuts and washers choke, and a board of pegs hurts whoever falls on it. Keep "
-        "parts and board from children under three, and look for loose pegs before each use.",
+        say(
+            "Pegs, nails, nuts and washers choke, and a board of pegs hurts whoever falls on it. "
+            "Keep parts and board from children under three, and look for loose pegs before each "
+            "use."
+        ),
         _TOOL_SOURCE,
         (PRACTICE,),
     ),
     Rule(
         "tools",
-        "Hook, needle and board",
+        say("Hook, needle and board"),
         _ALL,
         frozenset(),
-        "Work with a blunt-ended hook and needle, keep them from small children, and check the "
-        "board for splinters and loose pegs before the yarn goes on. Rest your hands often.",
+        say(
+            "Work with a blunt-ended hook and needle, keep them from small children, and check the "
+            "board for splinters and loose pegs before the yarn goes on. Rest your hands often."
+        ),
         _NO_SOURCE,
         (PRACTICE,),
     ),
     Rule(
         "washing",
-        "Washing",
+        say("Washing"),
         _ALL,
         frozenset(),
-        "Wash as the ball band says. Keep hot water and wet wool out of reach of children, and dry "
-        "flat: a wet piece is heavy.",
+        say(
+            "Wash as the ball band says. Keep hot water and wet wool out of reach of children, and "
+            "dry flat: a wet piece is heavy."
+        ),
         _NO_SOURCE,
         (PRACTICE,),
     ),

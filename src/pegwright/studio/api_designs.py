@@ -21,7 +21,7 @@ from pegwright.studio.refusals import ANSWERS, NotThere, TooLarge
 from pegwright.studio.regarment import regarmented
 from pegwright.studio.sheet import kind_at, sheet
 from pegwright.studio.state import TheStudio
-from pegwright.studio.taking import taken
+from pegwright.studio.taking import body_kept, taken
 from pegwright.studio.typed import typed_value
 from pegwright.units import UnitSystem
 
@@ -101,6 +101,21 @@ class TakeAsked(_Asked):
     revision: Revision
     record: RecordId
     row: Annotated[int, Field(ge=1, le=100)] | None = None
+
+
+class KeepAsked(_Asked):
+    """Part of a design to keep in the library: its board, or a row of its yarns or sizes."""
+
+    part: Literal["loom", "yarns", "sizes", "swatches"]
+    row: Annotated[int, Field(ge=1, le=1000)] = 1
+
+
+class Kept(BaseModel):
+    """A record that was made."""
+
+    id: str
+    kind: str
+    name: str
 
 
 class VersionEntry(BaseModel):
@@ -218,6 +233,18 @@ def take(design_id: RecordId, asked: TakeAsked, studio: TheStudio) -> DesignView
         design.change(taken(data, record, asked.row), asked.revision)
 
     return studio.desk.work(design_id, deed)
+
+
+@router.post("/{design_id}/keep", status_code=201)
+def keep(design_id: RecordId, asked: KeepAsked, studio: TheStudio) -> Kept:
+    """Keep the design's board, or a yarn, size or swatch of it, in the library."""
+    on_desk = studio.desk.design(design_id)
+    with on_desk.lock:
+        design = on_desk.design
+    if design is None:
+        raise NotPossible("the design cannot be read yet", hint="mend what is wrong first")
+    record = studio.library.put(body_kept(design, asked.part, asked.row))
+    return Kept(id=record.id, kind=str(record.kind), name=record.name)
 
 
 @router.post("/{design_id}/duplicate", status_code=201)

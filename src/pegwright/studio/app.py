@@ -16,6 +16,7 @@ from http import HTTPStatus
 from importlib.resources import files
 from pathlib import Path
 from types import ModuleType
+from typing import Any
 
 from fastapi import FastAPI
 from fastapi.exceptions import RequestValidationError
@@ -59,6 +60,8 @@ _NO_TELEMETRY: TelemetryConfig = {
 }
 """Nothing is measured or sent, whatever the environment asks for."""
 
+_ERROR_CONTENT = {"application/json": {"schema": {"$ref": "#/components/schemas/ErrorShape"}}}
+
 _HOUR_S = 3600.0
 
 _ORDER = ("designs", "loom", "library", "follow", "publish")
@@ -91,6 +94,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
                 app.include_router(router)
     _add_static(app)
     _add_errors(app)
+    _add_document(app)
     app.add_middleware(Guard, settings=settings, token=studio.token)
     return app
 
@@ -165,6 +169,22 @@ def _add_errors(app: FastAPI) -> None:
     app.add_exception_handler(PegwrightError, _refused)
     app.add_exception_handler(RequestValidationError, _not_valid)
     app.add_exception_handler(HTTPException, _http)
+
+
+def _add_document(app: FastAPI) -> None:
+    """In the OpenAPI document every refusal is JSON, beside whichever kind of file it is told."""
+    usual = app.openapi
+
+    def document() -> dict[str, Any]:
+        whole = usual()
+        for path in whole.get("paths", {}).values():
+            for operation in path.values():
+                for status, answer in operation.get("responses", {}).items():
+                    if status.startswith(("4", "5")):
+                        answer["content"] = _ERROR_CONTENT
+        return whole
+
+    app.openapi = document  # type: ignore[method-assign]
 
 
 def _answer(

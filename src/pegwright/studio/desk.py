@@ -78,7 +78,7 @@ class DeskDesign:
     def refresh(self) -> None:
         """Read it again from the library where it was changed there."""
         record = _design_record(self._library, self.record.id)
-        if record.revision != self.record.revision:
+        if record != self.record:
             self._undo, self._redo, self._typed = [], [], None
             self._take(record)
 

@@ -2,7 +2,8 @@
 
 Style, fonts, scripts, the document and what was counted so far stand in the file; nothing is
 fetched, and its own content policy allows exactly the script and the style that it holds, by their
-SHA-256 (W3C Content Security Policy 3).  The scripts are the studio's own modules, one after another.
+SHA-256 (W3C Content Security Policy 3).  The scripts are the studio's own modules, one after
+another.
 """
 
 from __future__ import annotations

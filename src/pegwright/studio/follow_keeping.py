@@ -16,6 +16,7 @@ from dataclasses import dataclass, field
 
 from pegwright.designs.reader import read_text
 from pegwright.errors import PegwrightError
+from pegwright.library import logs
 from pegwright.library.making import Event, EventKind, merged, seen
 from pegwright.library.records import Kind, Making, OwnYarn, Record
 from pegwright.library.store import Library
@@ -27,7 +28,7 @@ __all__ = ["Follower", "Known", "Work"]
 
 _MOST_WORKS = 32
 _MOST_LOGS = 64
-_FRESH_S = 5.0
+_FRESH_S = 20.0
 """So long the copy of a making's events is taken as it is; another program may have added some."""
 
 
@@ -99,10 +100,13 @@ class _Log:
         with self._queue:
             self._batch = _Batch()
         try:
-            state = self._library.merge(self._making, batch.events)
+            # As Library.merge does, but without reading every event again for the state of each.
+            with self._library.database.change() as db:
+                added = logs.add_events(db, self._making, batch.events)
             both = merged(self._known.events, batch.events)
+            fresh = len(both) - len(self._known.events)
             self._known = Known(both, seen(both))
-            if state.events != len(both):  # another program wrote, or two events bore one id
+            if added != fresh:  # another program was here meanwhile
                 self._read()
         except PegwrightError as refused:
             batch.error = refused

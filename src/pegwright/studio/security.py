@@ -6,7 +6,7 @@ there.  Three checks keep them out:
 * **Host**: only the studio's own names are answered, so a foreign name that was pointed at the
   loopback address (DNS rebinding) is refused;
 * **Origin** and ``Sec-Fetch-Site``: a request that changes something must come from the studio's
-  own pages;
+  own pages; another page may lead here, but not fetch or embed anything;
 * a **token**: such a request carries, in the header ``X-Pegwright-Token``, a secret that stands in
   the studio's own pages and that no other page can read.
 
@@ -103,12 +103,15 @@ class Guard:
                 given=host or "no Host",
                 hint=f"open {self._settings.address}",
             )
+        site = headers.get("sec-fetch-site", "same-origin")
         if scope["method"] in _SAFE:
+            if site not in _OWN_SITES and headers.get("sec-fetch-mode") != "navigate":
+                raise NotAllowed("the request comes from another page")
             return
         origin = headers.get("origin")
         if origin is not None and origin.lower() != f"{scope.get('scheme', 'http')}://{host}":
             raise NotAllowed("the request comes from another page", given=origin)
-        if headers.get("sec-fetch-site", "same-origin") not in _OWN_SITES:
+        if site not in _OWN_SITES:
             raise NotAllowed("the request comes from another page")
         sent = headers.get(TOKEN_HEADER.lower(), "")
         if not hmac.compare_digest(sent.encode(), self._token.encode()):

@@ -32,6 +32,13 @@ __all__ = ["DEFAULT_LAN_PORT", "Sharing", "addresses", "router", "sharing_of"]
 DEFAULT_LAN_PORT = 8312
 """Kept the same from run to run: a browser keeps what it counted by address and port."""
 
+_PRIVATE = tuple(
+    ipaddress.ip_network(network)
+    for network in ("10.0.0.0/8", "172.16.0.0/12", "192.168.0.0/16", "169.254.0.0/16")
+)
+"""Networks of a house or a club (RFC 1918), and those without anyone who gives out addresses
+(RFC 3927)."""
+
 
 class DeviceView(BaseModel):
     """A paired phone; ``heard`` is when it last asked for something in this run."""
@@ -198,7 +205,7 @@ def addresses() -> tuple[str, ...]:
 
 def _is_private(address: str) -> bool:
     ip = ipaddress.ip_address(address)
-    return ip.is_private and not (ip.is_loopback or ip.is_unspecified or ip.is_multicast)
+    return any(ip in network for network in _PRIVATE)
 
 
 def _is_loopback(address: str) -> bool:

@@ -8,10 +8,13 @@ garment's own.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from enum import StrEnum
 from functools import lru_cache
-from typing import Any, Literal
+from types import UnionType
+from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
-from pydantic import BaseModel, Field
+from pydantic import BaseModel, BeforeValidator, Field
+from pydantic.fields import FieldInfo
 
 from pegwright.designs.form import (
     DesignTable,
@@ -85,19 +88,10 @@ class SheetGroup(BaseModel):
 
 
 _Path = tuple[str | int, ...]
-_LENGTHS = frozenset(
-    {"pitch", "gap", "peg_diameter", "peg_height", "diameter", "width", "length", "width_sd",
-     "length_sd"}
-)  # fmt: skip
-_MASSES = frozenset({"ball", "available", "weight", "scale"})
-_NUMBERS = frozenset(
-    {"margin", "slack", "slack_sd", "metres_per_100g", "metres_per_100g_sd", "wraps_per_inch"}
-)
-_COUNTS = frozenset({"pegs", "stitches", "rows", "category"})
-_FLAGS = frozenset({"washed", "invented"})
 _MORE = frozenset(
     {"peg_height", "slack", "slack_sd", "metres_per_100g_sd", "diameter", "invented", "width_sd",
-     "length_sd", "margin", "like"}
+     "length_sd", "margin", "like",
+     "version", "colour_offset", "colour_drift", "price"}
 )  # fmt: skip
 _LABELS = {
     "metres_per_100g": "Metres in 100 g",
@@ -381,13 +375,14 @@ def _fields(
 ) -> list[SheetField]:
     fields = []
     for name, info in form.model_fields.items():
-        if name in leave_out:
+        kind = _kind(name, info, choices)
+        if name in leave_out or kind is None:
             continue
         fields.append(
             SheetField(
                 path=dotted((*path, name)),
                 label=_label(name),
-                kind=_kind(name, choices),
+                kind=kind,
                 value=_shown(given.get(name)),
                 help=_sentence(_HELPS.get((form, name), info.description or "")),
                 required=info.is_required(),
@@ -400,25 +395,40 @@ def _fields(
     return fields
 
 
-def _kind(name: str, choices: Mapping[str, object]) -> FieldKind:
+def _kind(name: str, info: FieldInfo, choices: Mapping[str, object]) -> FieldKind | None:
+    """What a field takes, by its type; None for tables and lists, which are left to the text."""
     named: dict[str, FieldKind] = {"colour_hex": "colour", "age": "age", "note": "lines"}
+    types, marks = _types(info.annotation)
     if name in choices:
         return "choice"
+    if not types <= _PLAIN:
+        return None
     if name in named:
         return named[name]
-    for kind, names in _BY_KIND:
-        if name in names:
+    if any(isinstance(mark, BeforeValidator) for mark in (*marks, *info.metadata)):
+        return "length"  # or a mass: a quantity with its unit
+    for kind, python in _BY_TYPE:
+        if python in types:
             return kind
     return "text"
 
 
-_BY_KIND: tuple[tuple[FieldKind, frozenset[str]], ...] = (
-    ("length", _LENGTHS),
-    ("mass", _MASSES),
-    ("number", _NUMBERS),
-    ("count", _COUNTS),
-    ("flag", _FLAGS),
-)
+_PLAIN: frozenset[object] = frozenset({bool, int, float, str, type(None)})
+_BY_TYPE: tuple[tuple[FieldKind, type], ...] = (("flag", bool), ("count", int), ("number", float))
+
+
+def _types(annotation: object) -> tuple[set[object], list[object]]:
+    """The types that a value may have, and what is said of them beside."""
+    origin, parts = get_origin(annotation), get_args(annotation)
+    if origin is Annotated:
+        types, marks = _types(parts[0])
+        return types, [*marks, *parts[1:]]
+    if origin in (Union, UnionType):
+        found = [_types(part) for part in parts]
+        return set().union(*(t for t, _ in found)), [mark for _, m in found for mark in m]
+    if isinstance(annotation, type) and issubclass(annotation, StrEnum):
+        return {str}, []
+    return {origin or annotation}, []
 
 
 def _with_own(choices: Sequence[Choice], value: object) -> list[Choice]:

@@ -1,19 +1,22 @@
-"""Takes a record of the library into a design: the changes that write it into the design's text."""
+"""Between a design and the library: a record is taken in, or part of the design is kept there."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from typing import Any
 
+from pegwright.designs.model import Design
 from pegwright.designs.writer import length_text
 from pegwright.errors import BadInput, PegwrightError
 from pegwright.garments.registry import garment
-from pegwright.library.records import OwnBoard, OwnPerson, OwnSwatch, OwnYarn, Record
+from pegwright.library.records import Body, OwnBoard, OwnPerson, OwnSwatch, OwnYarn, Record
+from pegwright.measured import Measured
+from pegwright.sizing.people import Person
 from pegwright.studio.edits import Change, Deed, Value
 from pegwright.units import UnitSystem
 from pegwright.yarn.yarn import DiameterSource, Yarn
 
-__all__ = ["taken"]
+__all__ = ["body_kept", "taken"]
 
 
 def taken(data: Mapping[str, Any], record: Record, row: int | None = None) -> list[Change]:
@@ -36,6 +39,28 @@ def taken(data: Mapping[str, Any], record: Record, row: int | None = None) -> li
         case OwnSwatch():
             return [Change(Deed.ADD, ("swatches",), row=_swatch(record.body, units))]
     raise BadInput(f"a {record.kind} has no place in a design", given=record.name)
+
+
+def body_kept(design: Design, part: str, row: int = 1) -> Body:
+    """Part of a design as the body of a record.
+
+    :param part: the group's key; ``row`` is which of its rows, from 1.
+    :raises BadInput: where there is no such row.
+    """
+    yarns = list(design.yarns.values())
+    rows = {"loom": 1, "yarns": len(yarns), "sizes": len(design.sizes)}
+    if row > rows.get(part, len(design.swatches)):
+        raise BadInput("the design has no such row", given=f"{part}[{row}]", hint="reload the page")
+    match part:
+        case "loom":
+            usual = design.slack == Measured(1.0, 0.05)  # what holds where the design says nothing
+            return OwnBoard(design.loom, None if usual else design.slack)
+        case "yarns":
+            return OwnYarn(yarns[row - 1])
+        case "sizes":
+            size = design.sizes[row - 1]
+            return OwnPerson(Person(size.name, str(size.wearer), size.measures))
+    return OwnSwatch(design.swatches[row - 1], wrap=design.wrap.name)
 
 
 def _set(path: tuple[str | int, ...], values: Mapping[str, Value]) -> list[Change]:

@@ -143,9 +143,7 @@ class Basis:
             return None
         return Expected(mm, math.hypot(mm * slack.relative, WRAP_TEST_SD_MM), 0.0)
 
-    def yarn(
-        self, size: str, name: str, scale_g: float, grist: Measured | None = None
-    ) -> Expected:
+    def yarn(self, size: str, name: str, scale_g: float, grist: Measured | None = None) -> Expected:
         """What is expected to be drawn of a yarn, in g.
 
         :param scale_g: the smallest weight that the tester's scale shows.

@@ -18,7 +18,17 @@ from pegwright.testknit.hands import pooled_with
 from pegwright.units import format_number
 from pegwright.yarn.yarn import BAND_RELATIVE_SD
 
-__all__ = ["COVERAGE", "Held", "Kind", "Pooled", "StepTroubles", "TesterResult", "hold", "pool", "troubles_by_step"]
+__all__ = [
+    "COVERAGE",
+    "Held",
+    "Kind",
+    "Pooled",
+    "StepTroubles",
+    "TesterResult",
+    "hold",
+    "pool",
+    "troubles_by_step",
+]
 
 COVERAGE = 0.9
 """Nine testers in ten are expected inside the interval."""
@@ -313,4 +323,6 @@ def troubles_by_step(basis: Basis, results: Sequence[TesterResult]) -> tuple[Ste
         for trouble in answers.troubles:
             key = (trouble.step, sheet.step_title(trouble.step))
             found.setdefault(key, []).append((answers.tester, trouble.words))
-    return tuple(StepTroubles(step, title, tuple(found[step, title])) for step, title in sorted(found))
+    return tuple(
+        StepTroubles(step, title, tuple(found[step, title])) for step, title in sorted(found)
+    )

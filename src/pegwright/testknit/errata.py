@@ -35,7 +35,7 @@ __all__ = ["Change", "Errata", "Topic", "errata"]
 
 Thing = TypeVar("Thing")
 
-_SENTENCE = re.compile(r"(?<=[.:;?!])\s+(?=[^a-z\s])")
+_SENTENCE = re.compile(r"(?<=[.?!])\s+(?=[^a-z\s])")
 
 
 class Topic(StrEnum):
@@ -114,15 +114,12 @@ class Errata:
     @property
     def heading(self) -> str:
         """What they are errata of."""
-        old, new = (v or "no version" for v in (self.old_version, self.new_version))
-        return f"{self.title}: changes from version {old} to {new}".replace(
-            "version no version", "no version"
-        )
+        since = f" from version {self.old_version}" if self.old_version else ""
+        upto = f" to {self.new_version}" if since else f" in version {self.new_version}"
+        return f"{self.title}: changes{since}{upto if self.new_version else ''}"
 
 
-def errata(
-    old: Pattern, new: Pattern, *, old_version: str = "", new_version: str = ""
-) -> Errata:
+def errata(old: Pattern, new: Pattern, *, old_version: str = "", new_version: str = "") -> Errata:
     """What a reader of the old pattern must change to have the new one.
 
     :param old_version: the patterns' own versions, as their designs give them.
@@ -133,31 +130,29 @@ def errata(
         new_version=new_version,
         old_digest=old.proof.digest,
         new_digest=new.proof.digest,
-        changes=tuple(_pattern(old, new)),
+        changes=tuple(_pattern(old, new, old_version, new_version)),
     )
 
 
 # --- the whole -----------------------------------------------------------------------------------
 
 
-def _pattern(old: Pattern, new: Pattern) -> Iterator[Change]:
-    for place, before, after in (
-        ("Title", old.title, new.title),
-        ("Under the title", _unversioned(old.subtitle), _unversioned(new.subtitle)),
-    ):
-        yield from _words(Topic.WORDS, place, (before,), (after,))
+def _pattern(old: Pattern, new: Pattern, was: str, now: str) -> Iterator[Change]:
+    yield from _one(Topic.WORDS, "Title", old.title, new.title)
+    under = (_unversioned(old.subtitle, was), _unversioned(new.subtitle, now))
+    yield from _one(Topic.WORDS, "Under the title", *under)
     yield from _words(Topic.WORDS, "Summary", _sentences(old.summary), _sentences(new.summary))
-    yield from _words(Topic.SIZES, "Sizes", old.sizes, new.sizes)
-    times = ((time_words(p.minutes),) if p.minutes is not None else () for p in (old, new))
+    yield from _one(Topic.SIZES, "Sizes", ", ".join(old.sizes), ", ".join(new.sizes))
+    times = ((time_words(p.minutes, p.tongue),) if p.minutes is not None else () for p in (old, new))
     yield from _words(Topic.WORDS, "Time", *times)
     for before, after in _aligned(old.sections, new.sections, lambda s: s.key):
         yield from _section(before, after)
     yield from _words(Topic.WORDS, "Notes", old.notes, new.notes)
 
 
-def _unversioned(subtitle: str) -> str:
+def _unversioned(subtitle: str, version: str) -> str:
     """The line without the version, which the heading tells."""
-    return re.sub(r"; version [0-9A-Za-z.-]+$", "", subtitle)
+    return re.sub(rf"; [^;]*\b{re.escape(version)}$", "", subtitle) if version else subtitle
 
 
 def _section(old: Section | None, new: Section | None) -> Iterator[Change]:
@@ -167,7 +162,11 @@ def _section(old: Section | None, new: Section | None) -> Iterator[Change]:
         one.key, Topic.WORDS
     )  # fmt: skip
     if old is None or new is None:
-        yield Change(topic, "Sections", old and old.title, new and new.title)
+        titles = (section.title if section else None for section in (old, new))
+        yield Change(topic, "Sections", *titles)
+        if new is not None:  # what is gone is told by its title; what is new, in full
+            for block in new.blocks:
+                yield from _block(topic, new.title, None, block)
         return
     yield from _words(topic, "Section title", (old.title,), (new.title,))
     for before, after in _aligned(old.blocks, new.blocks, _kind):
@@ -187,7 +186,7 @@ def _block(topic: Topic, title: str, old: Block | None, new: Block | None) -> It
         case Paragraph():
             yield from _words(topic, title, _said(old), _said(new))
         case Facts():
-            rows = (dict(b.rows) if isinstance(b, Facts) else {} for b in (old, new))
+            rows = (_facts(b) for b in (old, new))
             yield from _cells(topic, title, *rows)
         case TableBlock():
             yield from _table(topic, title, _table_or_none(old), _table_or_none(new))
@@ -224,14 +223,23 @@ def _cautions(block: Block | None) -> tuple[str, ...]:
     return tuple(f"{c.title}: {c.text} ({c.source})" for c in block.cautions)
 
 
+def _facts(block: Block | None) -> dict[str, str]:
+    if not isinstance(block, Facts):
+        return {}
+    names = _apart([name for name, _ in block.rows])
+    return {name: row[1] for name, row in zip(names, block.rows, strict=True)}
+
+
 def _items(block: Block | None) -> dict[str, str]:
     if not isinstance(block, MaterialBlock):
         return {}
+    items = (*block.supplies, *block.tools)
 
     def told(item: Item) -> str:
         return ", ".join(part for part in (item.amount, item.note) if part)
 
-    return {item.name: told(item) for item in (*block.supplies, *block.tools)}
+    names = _apart([item.name for item in items])
+    return {name: told(item) for name, item in zip(names, items, strict=True)}
 
 
 def _cells(topic: Topic, place: str, old: dict[str, str], new: dict[str, str]) -> Iterator[Change]:
@@ -241,7 +249,8 @@ def _cells(topic: Topic, place: str, old: dict[str, str], new: dict[str, str]) -
         if before is None or after is None:
             yield from _one(topic, place, _named(name, before), _named(name, after))
         else:
-            yield from _one(topic, f"{place}, {name}", before, after)
+            about = f"{place}, {name}"
+            yield from _words(topic, about, _sentences(before), _sentences(after))
 
 
 def _named(name: str, value: str | None) -> str | None:
@@ -253,24 +262,43 @@ def _named(name: str, value: str | None) -> str | None:
 def _table(
     topic: Topic, title: str, old: TableBlock | None, new: TableBlock | None
 ) -> Iterator[Change]:
-    """A table by its rows' names and its columns' heads: for each size, its own change."""
-    place = title if topic is Topic.SIZES else f"{title}, {(new or old or _NO_TABLE).caption}"
+    """A table by its columns' heads and its rows' names: each size's own changes together."""
     if old is None or new is None:
         whole = [_table_words(t) if t is not None else None for t in (old, new)]
         yield from _one(topic, title, whole[0], whole[1])
         return
-    was, now = _by_size(old), _by_size(new)
-    for row in _in_order([r[0] for r in old.rows], [r[0] for r in new.rows]):
-        about = _topic_of_row(topic, row)
-        for size in _in_order(list(old.header[1:]), list(new.header[1:])):
-            before, after = was.get((row, size)), now.get((row, size))
-            if size in old.header and size in new.header:
-                yield from _cells(about, f"{place}, {size}", _cell(row, before), _cell(row, after))
-            elif row == (new if size in new.header else old).rows[0][0]:
-                yield from _one(about, place, _column(old, size), _column(new, size))
+    place = title if topic is Topic.SIZES else new.caption
+    yield from _one(topic, f"{place}, head of the first column", old.header[0], new.header[0])
+    was, now = _columns(old), _columns(new)
+    for size in _in_order(list(was), list(now)):
+        if size in was and size in now:
+            for row in _in_order(list(was[size]), list(now[size])):
+                cells = ({row: c[size][row]} if row in c[size] else {} for c in (was, now))
+                yield from _cells(_topic_of_row(topic, row), f"{place}, {size}", *cells)
+        else:
+            before, after = (_column_words(c, size) for c in (was, now))
+            yield from _one(topic, place, before, after)
 
 
-_NO_TABLE = TableBlock("", ("",), ())
+def _columns(table: TableBlock) -> dict[str, dict[str, str]]:
+    """The cells by the column's head and the row's name."""
+    heads, names = _apart(table.header[1:]), _apart([row[0] for row in table.rows])
+    return {
+        head: {name: row[at] for name, row in zip(names, table.rows, strict=True)}
+        for at, head in enumerate(heads, 1)
+    }
+
+
+def _column_words(columns: dict[str, dict[str, str]], size: str) -> str | None:
+    """A whole column in words, for a size that is new or gone."""
+    if size not in columns:
+        return None
+    return f"{size}: " + "; ".join(f"{row} {cell}" for row, cell in columns[size].items())
+
+
+def _table_words(table: TableBlock) -> str:
+    columns = _columns(table)
+    return f"{table.caption}: " + ". ".join(_column_words(columns, c) or "" for c in columns)
 
 
 def _topic_of_row(topic: Topic, row: str) -> Topic:
@@ -278,34 +306,10 @@ def _topic_of_row(topic: Topic, row: str) -> Topic:
     return Topic.COUNTS if topic is Topic.SIZES and is_count else topic
 
 
-def _by_size(table: TableBlock) -> dict[tuple[str, str], str]:
-    return {
-        (row[0], size): cell
-        for row in table.rows
-        for size, cell in zip(table.header[1:], row[1:], strict=True)
-    }
-
-
-def _cell(row: str, value: str | None) -> dict[str, str]:
-    return {} if value is None else {row: value}
-
-
-def _column(table: TableBlock, size: str) -> str | None:
-    """A whole column in words, for a size that is new or gone."""
-    if size not in table.header:
-        return None
-    at = table.header.index(size)
-    return f"{size}: " + "; ".join(f"{row[0]} {row[at]}" for row in table.rows)
-
-
-def _table_words(table: TableBlock) -> str:
-    columns = (_column(table, size) or "" for size in table.header[1:])
-    return f"{table.caption}: " + ". ".join(columns)
-
-
 def _figure(old: Figure | None, new: Figure | None) -> Iterator[Change]:
     if old is None or new is None:
-        yield from _one(Topic.FIGURES, "Figures", old and old.caption, new and new.caption)
+        captions = (figure.caption if figure else None for figure in (old, new))
+        yield from _one(Topic.FIGURES, "Figures", *captions)
         return
     place = f"The figure “{new.caption}”"
     yield from _words(Topic.FIGURES, place, _sentences(old.caption), _sentences(new.caption))
@@ -321,7 +325,7 @@ def _figure(old: Figure | None, new: Figure | None) -> Iterator[Change]:
 
 
 def _steps(old: Sequence[PatternStep], new: Sequence[PatternStep]) -> Iterator[Change]:
-    pairs = _aligned(old, new, lambda step: step.title)
+    pairs = _aligned(old, new, lambda step: step.title, pair=True)
     yield from _renumbered([(a.number, b.number) for a, b in pairs if a and b])
     for before, after in pairs:
         step = after or before
@@ -378,12 +382,20 @@ def _sentences(text: str) -> tuple[str, ...]:
     return tuple(part for part in _SENTENCE.split(text) if part)
 
 
-def _words(
-    topic: Topic, place: str, old: Sequence[str], new: Sequence[str]
-) -> Iterator[Change]:
-    """Sentences that were changed, added or left out."""
-    for before, after in _aligned(old, new, lambda words: words):
-        yield from _one(topic, place, before, after)
+def _words(topic: Topic, place: str, old: Sequence[str], new: Sequence[str]) -> Iterator[Change]:
+    """Sentences that were changed, added or left out.
+
+    A stretch that has no like is told sentence for sentence where both have as many, else whole.
+    """
+    for tag, i, j, k, m in _opcodes(old, new):
+        if tag == "equal":
+            continue
+        if j - i == m - k:
+            for before, after in zip(old[i:j], new[k:m], strict=True):
+                yield Change(topic, place, before, after)
+        else:
+            stretch = (" ".join(part) or None for part in (old[i:j], new[k:m]))
+            yield Change(topic, place, *stretch)
 
 
 def _one(topic: Topic, place: str, before: str | None, after: str | None) -> Iterator[Change]:
@@ -391,30 +403,44 @@ def _one(topic: Topic, place: str, before: str | None, after: str | None) -> Ite
         yield Change(topic, place, before, after)
 
 
+# --- side by side --------------------------------------------------------------------------------
+
+
+def _opcodes(old: Sequence[str], new: Sequence[str]) -> Sequence[tuple[str, int, int, int, int]]:
+    return SequenceMatcher(None, old, new, autojunk=False).get_opcodes()
+
+
+def _apart(names: Sequence[str]) -> list[str]:
+    """The names, those that recur told apart: ``row``, ``row (2)``."""
+    count: dict[str, int] = {}
+    found = []
+    for name in names:
+        count[name] = count.get(name, 0) + 1
+        found.append(name if count[name] == 1 else f"{name} ({count[name]})")
+    return found
+
+
 def _in_order(old: Sequence[str], new: Sequence[str]) -> list[str]:
     """Every name once, in the order of the new; those that are gone stand where they were."""
-    names = [after or before for before, after in _aligned(old, new, lambda name: name)]
-    return list(dict.fromkeys(name for name in names if name is not None))
+    kept = [name for name in old if name not in new]
+    names: list[str] = []
+    for before, after in _aligned(old, new, str):
+        names += [n for n in (before if before in kept else None, after) if n is not None]
+    return list(dict.fromkeys(names))
 
 
 def _aligned(
-    old: Sequence[Thing], new: Sequence[Thing], key: Callable[[Thing], str]
+    old: Sequence[Thing], new: Sequence[Thing], key: Callable[[Thing], str], *, pair: bool = False
 ) -> list[tuple[Thing | None, Thing | None]]:
-    """Old and new side by side: those of one key together, then what stands in their place.
+    """Old and new side by side: those of one key together, the others alone.
 
-    Where a stretch of the old has no like in the new, its parts go with the new stretch's one by
-    one, as far as both reach, where their keys are of one length of kind: texts, not names.
+    :param pair: a stretch of as many old as new is taken to be the same things under new names.
     """
-    match = SequenceMatcher(None, [key(o) for o in old], [key(n) for n in new], autojunk=False)
     pairs: list[tuple[Thing | None, Thing | None]] = []
-    for tag, i, j, k, m in match.get_opcodes():
-        if tag == "equal":
+    for tag, i, j, k, m in _opcodes([key(o) for o in old], [key(n) for n in new]):
+        if tag == "equal" or (pair and j - i == m - k):
             pairs += zip(old[i:j], new[k:m], strict=True)
-            continue
-        one: list[Thing | None] = list(old[i:j])
-        other: list[Thing | None] = list(new[k:m])
-        width = max(len(one), len(other))
-        one += [None] * (width - len(one))
-        other += [None] * (width - len(other))
-        pairs += zip(one, other, strict=True)
+        else:
+            pairs += [(each, None) for each in old[i:j]]
+            pairs += [(None, each) for each in new[k:m]]
     return pairs

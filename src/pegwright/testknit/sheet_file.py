@@ -56,7 +56,7 @@ def _tables(sheet: TesterSheet) -> Iterator[Iterable[str]]:
     )
     for _ in range(_TROUBLES):
         yield _table("[[troubles]]", [("step", _BLANK, ""), ("words", _BLANK, "")])
-    yield ("[remarks]", '# anything else: between the triple quotes', 'words = """', '"""')
+    yield ("[remarks]", "# anything else: between the triple quotes", 'words = """', '"""')
 
 
 def _head(sheet: TesterSheet) -> list[Line]:

@@ -94,8 +94,7 @@ def _hard_step(troubles: StepTroubles) -> Finding:
     return Finding(
         "step-troubled",
         Severity.CAUTION,
-        f"{_testers(troubles)} testers had trouble with step {troubles.step},"
-        f" {troubles.title}.",
+        f"{_testers(troubles)} testers had trouble with step {troubles.step}, {troubles.title}.",
         "Read what they say, and work the step yourself from its words alone.",
     )
 
@@ -185,9 +184,8 @@ def _learned_words(trial: Trial, units: UnitSystem) -> Iterator[str]:
     if learned.pace is None:
         yield "  Pace: nothing; minutes at the loom would tell."
     else:
-        yield (
-            f"  Pace, loops a minute: {_hand_words(trial.basis.pace, learned.pace.next, learned.pace, 1)}"
-        )
+        words = _hand_words(trial.basis.pace, learned.pace.next, learned.pace, 1)
+        yield f"  Pace, loops a minute: {words}"
 
 
 def _gauge_words(trial: Trial, units: UnitSystem) -> str:

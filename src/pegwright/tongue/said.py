@@ -70,17 +70,17 @@ class Said(str):
 class _Message(Said):
     """One message of the catalogue with its facts.
 
-    ``many`` is the template of the plural, ``count`` picks between the two.
+    ``many`` is the template of the plural, ``amount`` picks between the two.
     """
 
     template: str
     facts: Mapping[str, Fact]
     context: str
     many: str
-    count: float
+    amount: float
 
     def spoken(self, tongue: Tongue, spec: str = "") -> str:  # noqa: ARG002
-        template = tongue.message(self.template, self.context, self.many, self.count)
+        template = tongue.message(self.template, self.context, self.many, self.amount)
         return _filled(template, self.facts, tongue)
 
 
@@ -116,6 +116,7 @@ class Numeral(Said):
     """A number in English digits: ``1,234``, ``21.5``, ``8 1/2``."""
 
     def spoken(self, tongue: Tongue, spec: str = "") -> str:  # noqa: ARG002
+        """Itself with the marks of a tongue."""
         return tongue.digits(str(self))
 
 
@@ -184,7 +185,7 @@ def _message(
     chosen = many if many and count != 1 else template
     made = _Message(_filled(chosen, facts, None))
     made.template, made.facts, made.context = template, facts, context
-    made.many, made.count = many, count
+    made.many, made.amount = many, count
     return made
 
 
@@ -198,15 +199,15 @@ def _raised(text: str) -> str:
 @lru_cache(maxsize=4096)
 def _parsed(template: str) -> tuple[tuple[str, str | None, str], ...]:
     """The template's parts: text, and after it a field's name (None at the end) and its form."""
-    return tuple(
-        (text, name, spec or "") for text, name, spec, _ in Formatter().parse(template)
-    )
+    return tuple((text, name, spec or "") for text, name, spec, _ in Formatter().parse(template))
 
 
 def fields_of(template: str) -> frozenset[str]:
     """The fields of a template with their forms, such as ``length:length``."""
     return frozenset(
-        f"{name}:{spec}" if spec else name for _, name, spec in _parsed(template) if name is not None
+        f"{name}:{spec}" if spec else name
+        for _, name, spec in _parsed(template)
+        if name is not None
     )
 
 

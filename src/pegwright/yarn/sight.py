@@ -13,6 +13,7 @@ from enum import StrEnum
 from itertools import combinations
 
 from pegwright.errors import BadInput, Finding, Place, Severity
+from pegwright.tongue.said import joined, numeral, say
 from pegwright.units import UnitSystem
 from pegwright.yarn.colour import Colour
 
@@ -50,6 +51,23 @@ _FILTERS = {
     Vision.DEUTAN: "deutan",
     Vision.TRITAN: "tritan",
     Vision.GREY: "grayscale",
+}
+
+
+_SIGHTS = {
+    Vision.USUAL: say("usual sight"),
+    Vision.PROTAN: say("red-blind sight"),
+    Vision.DEUTAN: say("green-blind sight"),
+    Vision.TRITAN: say("blue-blind sight"),
+    Vision.GREY: say("black-and-white print"),
+}
+
+_PLACES = {
+    Vision.USUAL: say("To usual sight"),
+    Vision.PROTAN: say("To red-blind sight"),
+    Vision.DEUTAN: say("To green-blind sight"),
+    Vision.TRITAN: say("To blue-blind sight"),
+    Vision.GREY: say("In black-and-white print"),
 }
 
 
@@ -91,17 +109,31 @@ class SightCheck:
         """What was found, a sentence for each kind of sight that makes trouble."""
         del units  # no lengths here; every result is asked in the same way
         if not self.worst:
-            return ("There is only one colour.",)
+            return (say("There is only one colour."),)
         if not self.close:
             least = min(self.worst, key=lambda pair: pair.difference)
             return (
-                f"All {len(self.colours)} colours can be told apart by every kind of sight and in "
-                f"black and white; the closest are {least.first.name} and {least.second.name} "
-                f"({least.vision}, difference {least.difference:.0f}).",
+                say(
+                    "All {count} colours can be told apart by every kind of sight and in black and "
+                    "white; the closest are {first} and {second} ({sight}, difference "
+                    "{difference}).",
+                    count=len(self.colours),
+                    first=least.first.name,
+                    second=least.second.name,
+                    sight=_SIGHTS[least.vision],
+                    difference=numeral(f"{least.difference:.0f}"),
+                ),
             )
         return tuple(
-            f"{_place(pair.vision)}, {pair.first.name} and {pair.second.name} may be taken for one "
-            f"colour (difference {pair.difference:.1f}; {CLOSE:.0f} or more is safe)."
+            say(
+                "{place}, {first} and {second} may be taken for one colour (difference "
+                "{difference}; {safe} or more is safe).",
+                place=_PLACES[pair.vision],
+                first=pair.first.name,
+                second=pair.second.name,
+                difference=numeral(f"{pair.difference:.1f}"),
+                safe=numeral(f"{CLOSE:.0f}"),
+            )
             for pair in self.close
         )
 
@@ -164,9 +196,11 @@ def sight_findings(check: SightCheck) -> tuple[Finding, ...]:
         Finding(
             "colours-close",
             Severity.NOTE,
-            " ".join(check.words()),
-            "Take colours that differ in how light they are, or look at the picture in black and "
-            "white and keep it if it pleases you.",
+            joined(check.words()),
+            say(
+                "Take colours that differ in how light they are, or look at the picture in black "
+                "and white and keep it if it pleases you."
+            ),
         ),
     )
 
@@ -177,7 +211,3 @@ def _worst(colours: tuple[Colour, ...], vision: Vision) -> ColourPair:
         ColourPair(vision, a, b, difference(seen[a], seen[b])) for a, b in combinations(colours, 2)
     )
     return min(pairs, key=lambda pair: pair.difference)
-
-
-def _place(vision: Vision) -> str:
-    return "In black-and-white print" if vision is Vision.GREY else f"To {vision}"

@@ -22,37 +22,48 @@ let view = null;
 const typed = new Map();
 let timer = 0;
 /** @type {Promise<any>} */
-let queue = Promise.resolve();
+let queue = Promise.resolve(true);
 
-/** Ask for something with the revision that is shown; one request after the other. */
+/**
+ * Ask for something with the revision that is shown; one request after the other.
+ * @returns {Promise<boolean>} false where no answer came, so that it can be asked again.
+ */
 function send(method, path, body) {
-  queue = queue.then(async () => {
+  const done = queue.then(async () => {
     state.textContent = "Saving …";
     try {
       show(await request(method, `${address}${path}`, { revision: view.revision, ...body() }));
+      return true;
     } catch (failure) {
-      await failed(failure);
+      return failed(failure);
     }
   });
-  return queue;
+  queue = done;
+  return done;
 }
 
+/** Tell of a failure; where the studio refused, show what it has. */
 async function failed(failure) {
   state.textContent = "Not saved.";
   sayFailure(failure);
-  if (failure instanceof Refusal && failure.status !== 0) {
-    typed.clear();
-    show(await request("GET", address));
-  }
+  if (failure instanceof Refusal && failure.status === 0) return false;
+  typed.clear();
+  await told(async () => show(await request("GET", address)));
+  return true;
 }
 
-/** Send what was typed; typing where more of it may follow. */
-function flush(typing = false) {
+/** Send what was typed; typing where more of it may follow.  What does not arrive is kept. */
+async function flush(typing = false) {
   clearTimeout(timer);
   if (!typed.size) return queue;
-  const changes = [...typed].map(([path, value]) => ({ do: "set", path, value }));
+  const sent = [...typed];
   typed.clear();
-  return send("PATCH", "/fields", () => ({ changes, typing }));
+  const changes = sent.map(([path, value]) => ({ do: "set", path, value }));
+  const arrived = await send("PATCH", "/fields", () => ({ changes, typing }));
+  if (arrived) return undefined;
+  for (const [path, value] of sent) if (!typed.has(path)) typed.set(path, value);
+  timer = setTimeout(() => flush(), 3000);
+  return undefined;
 }
 
 function change(path, value, sure) {
@@ -78,6 +89,11 @@ const form = new SheetForm(byId("pane-form"), {
   }),
   remove: (group, row) => act([{ do: "remove", path: row.path }]).then(() => byId(`add-${group.key}`)?.focus()),
   move: (group, row, to) => act([{ do: "move", path: row.path, to }]),
+  keep: (group, row) => told(async () => {
+    await flush();
+    const kept = await request("POST", `${address}/keep`, { part: group.key, row });
+    say(`${kept.name} is in the library now.`);
+  }),
   extra: (group) => libraryChooser(group, (record, row) => {
     flush();
     return send("POST", "/take", () => ({ record, ...(row ? { row } : {}) }));

@@ -40,42 +40,34 @@ export function compareTexts(a, b) {
   return one.length - other.length;
 }
 
+/** In the order in which the library compares events that are of one moment and counter. */
+const ORDER = ["at", "device", "counter", "id", "kind", "text",
+  "piece", "rows", "step", "done", "yarn", "grams", "undoes"];
+
 function compareEvents(a, b) {
-  return compareTexts(a.at, b.at) || compareTexts(a.device, b.device)
-    || a.counter - b.counter || compareTexts(a.id, b.id);
-}
-
-/** A number as Python writes a float: 10 is 10.0, and small ones have an exponent of two digits. */
-function floatText(value) {
-  if (value !== 0 && (Math.abs(value) >= 1e16 || Math.abs(value) < 1e-4)) {
-    const [digits, power] = value.toExponential().split("e");
-    return `${digits}e${power[0]}${power.slice(1).padStart(2, "0")}`;
+  for (const field of ORDER) {
+    const one = a[field], other = b[field];
+    if (one === other || one === undefined || other === undefined) continue;
+    return typeof one === "string" ? compareTexts(one, other) : Number(one) - Number(other);
   }
-  return Number.isInteger(value) ? `${value}.0` : String(value);
+  return 0;
 }
 
-/** The event's text as the library writes it, by which one of two with the same id is taken. */
-function eventText(event) {
+/** The same for events that say the same in every field, and for no others. */
+export function eventKey(event) {
   const own = eventFrom(event);
-  const parts = Object.keys(own).sort().map((key) => {
-    const value = key === "grams" ? floatText(own[key]) : JSON.stringify(own[key]);
-    return `${JSON.stringify(key)}:${value}`;
-  });
-  return `{${parts.join(",")}}`;
+  return JSON.stringify(ORDER.map((field) => own[field] ?? null));
 }
 
-/** All events of all sets, each once, in order. @param {...FollowEvent[]} sets */
+/**
+ * All events of all sets, each once, in order.  Should two different events bear one id, which no
+ * sound device writes, both are kept.
+ * @param {...FollowEvent[]} sets
+ */
 export function merged(...sets) {
   /** @type {Map<string, FollowEvent>} */
   const known = new Map();
-  for (const events of sets) {
-    for (const event of events) {
-      const other = known.get(event.id);
-      if (!other || (other !== event && compareTexts(eventText(event), eventText(other)) < 0)) {
-        known.set(event.id, event);
-      }
-    }
-  }
+  for (const events of sets) for (const event of events) known.set(eventKey(event), eventFrom(event));
   return [...known.values()].sort(compareEvents);
 }
 

@@ -4,7 +4,7 @@
  * An event is on the device before it is shown.  The device numbers its own events, and the number
  * is taken in the same transaction that keeps the event, so two open pages never take the same one.
  */
-import { seen } from "./follow-fold.js";
+import { eventKey, seen } from "./follow-fold.js";
 
 const NAME = "pegwright-follow";
 
@@ -47,7 +47,7 @@ class BigStore {
       if (typeof indexedDB === "undefined") return reject(new Error("no IndexedDB"));
       const request = indexedDB.open(NAME, 1);
       request.onupgradeneeded = () => {
-        const events = request.result.createObjectStore("events", { keyPath: ["making", "id"] });
+        const events = request.result.createObjectStore("events", { keyPath: ["making", "key"] });
         events.createIndex("making", "making");
         request.result.createObjectStore("documents", { keyPath: "id" });
         request.result.createObjectStore("values");
@@ -87,7 +87,7 @@ class BigStore {
       const counter = (found.target.result ?? 0) + 1;
       event = build(counter);
       values.put(counter, `counter ${making}`);
-      transaction.objectStore("events").put({ making, id: event.id, event });
+      transaction.objectStore("events").put({ making, key: eventKey(event), event });
     };
     await finished(transaction);
     return event;
@@ -96,7 +96,7 @@ class BigStore {
   async addAll(making, events, device) {
     const transaction = this.write(["events", "values"]);
     const store = transaction.objectStore("events");
-    for (const event of events) store.put({ making, id: event.id, event });
+    for (const event of events) store.put({ making, key: eventKey(event), event });
     const own = Math.max(0, ...events.filter((e) => e.device === device).map((e) => e.counter));
     const values = transaction.objectStore("values");
     values.get(`counter ${making}`).onsuccess = (found) => {
@@ -162,8 +162,8 @@ class SmallStore {
   }
 
   async addAll(making, events, device) {
-    const known = new Map((await this.events(making)).map((event) => [event.id, event]));
-    for (const event of events) known.set(event.id, event);
+    const known = new Map((await this.events(making)).map((event) => [eventKey(event), event]));
+    for (const event of events) known.set(eventKey(event), event);
     this.keep(`events ${making}`, [...known.values()]);
     const own = Math.max(0, ...events.filter((e) => e.device === device).map((e) => e.counter));
     const counter = this.read(`value counter ${making}`, 0);
@@ -254,8 +254,8 @@ export class Tally {
 
   /** Keep events of other devices. */
   async take(events) {
-    const known = new Set(this.events.map((event) => event.id));
-    const fresh = events.filter((event) => !known.has(event.id));
+    const known = new Set(this.events.map(eventKey));
+    const fresh = events.filter((event) => !known.has(eventKey(event)));
     if (!fresh.length) return 0;
     await this.store.addAll(this.making, fresh, this.device);
     await this.reload();

@@ -1,5 +1,5 @@
 /** Bringing a device and the studio together. */
-import { missing } from "./follow-fold.js";
+import { eventKey, missing } from "./follow-fold.js";
 
 const AT_ONCE = 1000;
 
@@ -20,7 +20,7 @@ export class Line {
     this.token = document.querySelector('meta[name="pegwright-token"]')?.content ?? "";
     /** What the studio has, as it last said. */
     this.theirs = {};
-    /** Ids that the studio has for certain. @type {Set<string>} */
+    /** Keys of events that the studio has for certain. @type {Set<string>} */
     this.kept = new Set();
     this.base = `/api/follow/makings/${tally.making}`;
   }
@@ -84,8 +84,8 @@ export class Line {
       taken += await this.tally.take(answer.events);
       this.theirs = answer.upto;
       for (const event of [...chunk, ...answer.events]) {
-        sent.add(event.id);
-        this.kept.add(event.id);
+        sent.add(eventKey(event));
+        this.kept.add(eventKey(event));
       }
       if (this.lacking(everything, sent).length) continue;
       if (this.tally.events.length === answer.total || everything) {
@@ -98,7 +98,7 @@ export class Line {
 
   lacking(everything, sent) {
     const events = everything ? this.tally.events : missing(this.tally.events, this.theirs);
-    return events.filter((event) => !sent.has(event.id));
+    return events.filter((event) => !sent.has(eventKey(event)));
   }
 
   /** How many events the studio does not have yet, as far as is known here. */

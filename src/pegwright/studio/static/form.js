@@ -22,7 +22,7 @@ export class SheetForm {
    * @param {{change: (path: string, value: any, sure: boolean) => void,
    *   add?: (group: Group) => void, remove?: (group: Group, row: Row, at: number) => void,
    *   move?: (group: Group, row: Row, to: number) => void,
-   *   extra?: (group: Group) => (Node|null), closed?: Set<string>}} on what is done with what is typed; sure where
+   *   keep?: (group: Group, at: number) => void, extra?: (group: Group) => (Node|null), closed?: Set<string>}} on what is done with what is typed; sure where
    *   the field was left.
    */
   constructor(root, on) {
@@ -100,6 +100,8 @@ export class SheetForm {
       el("summary", {}, el("h2", {}, group.title)),
       group.words && el("p", { class: "words" }, group.words),
       this.on.extra?.(group) ?? null,
+      group.key === "loom" && this.on.keep ? el("p", {}, el("button", { type: "button", onclick: () => this.on.keep(group, 1) },
+        icon("keep"), "Keep this board in the library")) : null,
       ...body);
   }
 
@@ -111,6 +113,8 @@ export class SheetForm {
         group.rows.length > 1 && this.tool("up", `Move ${name} up`, at === 0, () => this.on.move?.(group, row, at)),
         group.rows.length > 1 && this.tool("down", `Move ${name} down`, at === group.rows.length - 1,
           () => this.on.move?.(group, row, at + 2)),
+        this.on.keep && group.key !== "stripes" && this.tool("keep", `Keep ${name} in the library`, false,
+          () => this.on.keep(group, at + 1)),
         this.tool("remove", `Remove ${name}`, false, () => this.on.remove?.(group, row, at + 1)));
       return el("fieldset", { class: "group-row" },
         el("legend", { id: idOf(row.path, "legend") }, name),

@@ -33,7 +33,9 @@ async function open(size) {
   const fetchPart = (first, count) =>
     request("GET", `${address}/operations?${new URLSearchParams({ ...query, first, count })}`);
   find("size").replaceChildren(...view.sizes.map((name) => new Option(name, name, false, name === view.size)));
-  find("size").disabled = view.sizes.length < 2;
+  find("size").disabled = false;
+  find("size").closest(".field").hidden = view.sizes.length < 2;
+  history.replaceState(null, "", `?${new URLSearchParams({ design: view.id, size: view.size })}`);
   find("work").hidden = false;
   find("stage").dataset.shape = view.board.arrangement;
   find("scrub").max = String(view.operations);

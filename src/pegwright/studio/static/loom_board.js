@@ -79,7 +79,7 @@ export class BoardCanvas {
     const xs = used.map((peg) => peg[0]);
     const span = [Math.min(...xs), Math.max(...xs), this.box.near, this.box.far];
     const whole = this.wholeScale(this.ring ? [this.box.left, this.box.right, this.box.near, this.box.far] : span);
-    const legible = 24 / this.board.pitch_mm;
+    const legible = (whole * this.board.pitch_mm >= 19 ? 19 : 24) / this.board.pitch_mm;
     this.scale = Math.min(this.most, 46 / this.board.pitch_mm, Math.max(whole, Math.min(legible, this.tallest)));
     [this.x, this.y] = this.ring ? this.middle : [(span[0] + span[1]) / 2, this.middle[1]];
     if (this.scale > whole * 1.01) this.x = this.ring ? this.x : span[0] + (this.width / 2 - 40) / this.scale;
@@ -240,28 +240,45 @@ export class BoardCanvas {
       });
     }
     const by = (a, b) => a[0] - b[0];
-    for (const [, known] of lower.sort(by)) this.strokeLoop(known, 0.38);
-    for (const [, known] of upper.sort(by)) this.strokeLoop(known, 1);
+    this.strokePale(lower.map(([, known]) => known));
+    for (const [, known] of upper.sort(by)) this.strokeLoop(known);
     if (!move) return;
     const laid = move[2] === null ? undefined : loop(move[2]);
-    if (laid && part < 1) this.drawHand(this.strokeLoop(laid, 1, part), laid);
+    if (laid && part < 1) this.drawHand(this.strokeLoop(laid, part), laid);
     else if (part < 1 && (kind === "KnitOver" || kind === "Purl" || kind === "BindOffOver")) this.drawLift(move, part);
   }
 
-  /** @param {Loop} loop @param {number} alpha @param {number} [part] @returns {number[]|null} its end. */
-  strokeLoop([colour, , path], alpha, part = 1) {
+  /** Loops of rows before: all of a colour in one stroke, so that none shows through another. */
+  strokePale(loops) {
+    const c = this.context;
+    c.globalAlpha = 0.36;
+    for (const colour of new Set(loops.map((known) => known[0]))) {
+      c.beginPath();
+      for (const known of loops) {
+        if (known[0] === colour) tracePart(c, known[2], 1, (x, y) => this.place(x, y), this.scale);
+      }
+      c.strokeStyle = this.ink.casing;
+      c.lineWidth = this.yarnWidth + 1.6;
+      c.stroke();
+      c.strokeStyle = this.colours[colour];
+      c.lineWidth = this.yarnWidth;
+      c.stroke();
+    }
+    c.globalAlpha = 1;
+  }
+
+  /** @param {Loop} loop @param {number} [part] the share that is laid. @returns {number[]|null} its end. */
+  strokeLoop([colour, , path], part = 1) {
     if (!path.length) return null;
     const c = this.context;
     c.beginPath();
     const end = tracePart(c, path, part, (x, y) => this.place(x, y), this.scale);
-    c.globalAlpha = alpha;
     c.strokeStyle = this.ink.casing;
     c.lineWidth = this.yarnWidth + 1.6;
     c.stroke();
     c.strokeStyle = this.colours[colour];
     c.lineWidth = this.yarnWidth;
     c.stroke();
-    c.globalAlpha = 1;
     return end;
   }
 

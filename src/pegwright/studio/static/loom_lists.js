@@ -42,13 +42,16 @@ export class FoundList {
       : el("button", { type: "button", onclick: () => go(finding) }, "Show on the board",
         el("span", { class: "spoken" }, ` where ${finding.what}`));
     return el("div", { class: `finding ${finding.severity}` },
-      el("p", {}, el("strong", {}, `${finding.label}: `), `${finding.what}.`),
+      el("p", {}, el("strong", {}, `${finding.label}: `), sentence(finding.what)),
       finding.where && el("p", { class: "quiet" }, finding.where),
-      el("p", {}, `To mend it: ${finding.mend}.`), place && el("p", {}, place));
+      el("p", {}, `To mend it: ${sentence(finding.mend)}`), place && el("p", {}, place));
   }
 }
 
 const COUNTS = { 1: "One loop", 2: "Two loops", 3: "Three loops", 4: "Four loops" };
+
+/** Words with a full stop where they have none. @param {string} words */
+const sentence = (words) => (/[.?!]$/.test(words) ? words : `${words}.`);
 
 /**
  * The loops on the pegs, in a sentence or a few.
