@@ -15,7 +15,7 @@ from pegwright.errors import BadInput, Finding, Severity, Spot
 from pegwright.knitting.motions import atoms
 from pegwright.knitting.operations import KnitOver, Operation, Part, Repeat, WrapKind, WrapPegs
 from pegwright.knitting.replay import Frame, Lap, Moment, Replay
-from pegwright.knitting.run import _operate, execute
+from pegwright.knitting.run import execute, operate
 from pegwright.knitting.script import PieceSpec, Script, Step, Work, flatten
 from pegwright.knitting.state import LoomState
 from pegwright.knitting.wraps import SHIPPED, Cloth, Wrap
@@ -48,7 +48,7 @@ def _plainly(script: Script, operations: int) -> LoomState:
         state.begin(step)
         work = flatten(step.work)[:left]
         for operation in work:
-            _operate(state, operation)
+            operate(state, operation)
         left -= len(work)
     return state
 
@@ -287,9 +287,9 @@ def test_motions_leave_the_loops_that_the_operation_leaves(operations: list[Oper
     whole.begin(step)
     apart.begin(step)
     for operation in flatten(step.work):
-        _operate(whole, operation)
+        operate(whole, operation)
         for atom in atoms(operation):
-            _operate(apart, atom)
+            operate(apart, atom)
         assert _stacks(whole) == _stacks(apart)
         assert whole.piece.row == apart.piece.row
         assert whole.record.next_loop == apart.record.next_loop

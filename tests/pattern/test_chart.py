@@ -191,7 +191,7 @@ def test_the_blankets_table_and_steps_tell_the_same_order() -> None:
         table.rows[3][4],
     )  # fmt: skip
     figure = next(f for f in pattern.figures() if f.key == "make-up")
-    assert "Seams 1 to 3 join panels end to end; seams 4 to 5 join the columns" in figure.alt
+    assert "Seams 1 to 3 join panels end to end. Seams 4 to 5 join the columns" in figure.alt
 
 
 @pytest.mark.parametrize("fold", ["single", "turned", "sewn"])

@@ -33,9 +33,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Print it."""
-    from pegwright.cli.main import parser
-
-    screen.say(completion(options.shell, parts(parser())))
+    screen.say(completion(options.shell, parts(options.whole)))
     return 0
 
 

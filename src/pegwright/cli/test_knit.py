@@ -26,8 +26,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Say which commands there are."""
-    from pegwright.cli.main import parser
     from pegwright.errors import ExitCode
 
-    screen.say(subparsers(parser())[options.command].format_help().rstrip())
+    screen.say(subparsers(options.whole)[options.command].format_help().rstrip())
     return ExitCode.USAGE

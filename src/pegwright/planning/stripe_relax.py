@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 
 from pegwright.errors import NotPossible, Place
 from pegwright.planning.stripe_model import Goal, Model
-from pegwright.planning.stripe_solver import solve
+from pegwright.planning.stripe_search import solve
 from pegwright.planning.stripes import MOST_STRIPES, Aim, StripeProblem
 
 __all__ = ["NoStripes", "Relaxation", "no_stripes", "ways_out"]

@@ -141,9 +141,9 @@ def _header(pattern: Pattern) -> Markup:
     time = time_words(pattern.minutes, tongue)
     return element(
         "header",
-        element("h1", pattern.title),
+        element("h1", tongue.fact(pattern.title)),
         element("p", pattern.subtitle, class_="subtitle") if pattern.subtitle else None,
-        element("p", pattern.summary),
+        element("p", tongue.fact(pattern.summary)),
         element(
             "p",
             element("strong", sizes_words(pattern.sizes, tongue)) if pattern.sizes else None,

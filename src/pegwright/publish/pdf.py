@@ -153,6 +153,7 @@ def _document(pattern: Pattern, style: PrintStyle) -> dict[str, Any]:
         "title": pattern.title,
         "subtitle": pattern.subtitle,
         "summary": pattern.summary,
+        "told_summary": tongue.fact(pattern.summary),
         "lang": lang,
         "region": region,
         "dir": tongue.direction,
