@@ -18,9 +18,10 @@ help: ## print these lines
 	@awk -F ':.*## ' '/^[a-z-]+:.*## /{printf "make %-8s %s\n", $$1, $$2}' Makefile
 
 .PHONY: demo
-demo: ## make the Tern Point hood: its pattern, proved and laid out, goes into out/
+demo: ## make the Tern Point hood, and the boat blanket from seven leftovers: patterns go into out/
 	@tools/setup.sh run
 	.venv/bin/pegwright make $(DEMO) --out out
+	.venv/bin/pegwright make tern-point-boat-blanket --out out
 
 .PHONY: studio
 studio: ## start the studio, the local web app, and open it in the browser
@@ -52,6 +53,11 @@ lock: ## write requirements/*.txt anew from requirements/*.in (newer versions: F
 	$(LOCK) $(FLAGS) requirements/build.in -o requirements/build.txt
 	$(LOCK) $(FLAGS) requirements/run.in -o requirements/run.txt
 	$(LOCK) $(FLAGS) requirements/test.in -o requirements/test.txt
+
+.PHONY: tongues
+tongues: ## gather the messages of the sources, bring the catalogues up to date, and compile them
+	@tools/setup.sh test
+	$(PY) tools/tongues.py
 
 .PHONY: clean
 clean: ## remove everything that make made: .venv, out, build and the caches

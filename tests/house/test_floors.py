@@ -7,14 +7,15 @@ from pathlib import Path
 
 import pytest
 
-GROUND = frozenset({"errors", "units", "measured"})
+GROUND = frozenset({"errors", "tongue", "units", "measured"})
 
 # Room → the rooms that it may import.  The ground is open to everyone; within it, errors come
 # first.  A new room fails here until it has been given its place, here and in docs/architecture.md.
 _MAY: dict[str, frozenset[str]] = {
     "errors": frozenset(),
-    "units": frozenset({"errors"}),
-    "measured": frozenset({"errors", "units"}),
+    "tongue": frozenset({"errors"}),
+    "units": frozenset({"errors", "tongue"}),
+    "measured": frozenset({"errors", "tongue", "units"}),
 }
 _MAY["loom"] = GROUND
 _MAY["yarn"] = GROUND

@@ -17,6 +17,7 @@ from pegwright.sizing.bodies import (
     BODY_TABLES,
     HAT_CHART,
     BodySize,
+    ChildTable,
     TableMark,
     lookup,
     what_to_measure,
@@ -43,7 +44,9 @@ def test_medians_are_those_of_the_who(sex: Sex) -> None:
 
 
 def test_the_tables_say_where_they_come_from() -> None:
-    children, grown = BODY_TABLES
+    children, american, grown = BODY_TABLES
+    assert american.mark is TableMark.READ
+    assert "CDC" in american.source
     assert children.mark is TableMark.READ
     assert "WHO" in children.source
     assert grown.mark is TableMark.MEMORY
@@ -56,8 +59,9 @@ def test_the_tables_say_where_they_come_from() -> None:
 
 def test_every_entry_is_what_a_lookup_gives() -> None:
     for table in BODY_TABLES:
+        kind = ChildTable.CDC if "CDC" in table.source else ChildTable.WHO
         for entry in table.entries:
-            found = lookup(table.measure, age_months=entry.age_months, sex=entry.sex)
+            found = lookup(table.measure, age_months=entry.age_months, sex=entry.sex, table=kind)
             assert (found.name, found.size) == (entry.name, entry.size)
             assert (found.source, found.mark) == (table.source, table.mark)
     # WHO, girls at 24 months: 47.18 cm, SD 1.40; boys at birth: 34.46 cm, SD 1.27.

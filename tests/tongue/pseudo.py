@@ -40,7 +40,7 @@ class _Pseudo(NullTranslations):
     def ngettext(self, msgid1: str, msgid2: str, n: int) -> str:
         return self.gettext(msgid1 if n == 1 else msgid2)
 
-    def pgettext(self, context: str, message: str) -> str:
+    def pgettext(self, context: str, message: str) -> str:  # noqa: ARG002
         return self.gettext(message)
 
 

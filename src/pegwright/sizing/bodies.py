@@ -14,12 +14,21 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
-from statistics import NormalDist
 
 from pegwright.errors import BadInput, NotPossible, Place
 from pegwright.measured import Measured
+from pegwright.sizing.cdc_heads import cdc_head
 from pegwright.sizing.hats import HAT_SIZES
-from pegwright.sizing.heads import OLDEST_MONTHS, HeadSize, Mark, Sex, adult_head, head_for_age
+from pegwright.sizing.heads import (
+    OLDEST_MONTHS,
+    HeadSize,
+    Mark,
+    Sex,
+    adult_head,
+    head_for_age,
+    part_up_to,
+    percentile,
+)
 from pegwright.sizing.people import MEASUREMENTS, Person, measurement
 from pegwright.units import UnitSystem, format_both, require_finite, require_positive
 
@@ -30,6 +39,7 @@ __all__ = [
     "BodyEntry",
     "BodySize",
     "BodyTable",
+    "ChildTable",
     "TableMark",
     "lookup",
     "what_to_measure",
@@ -39,6 +49,13 @@ GROWN_MONTHS = 216.0
 """From 18 years on the table of grown people is taken (common practice, no source)."""
 
 _PRACTICE = "common practice, no source"
+
+
+class ChildTable(StrEnum):
+    """Which published table children are looked up in."""
+
+    WHO = "who"  # the World Health Organization's standards, to five years
+    CDC = "cdc"  # the United States' growth charts, to three years
 
 
 class TableMark(StrEnum):
@@ -117,6 +134,11 @@ BODY_TABLES: tuple[BodyTable, ...] = (
         tuple(_entry(head_for_age(m, sex), sex, m) for sex in Sex for m in _MONTHS),
     ),
     _table(
+        "heads of children to three years, United States",
+        cdc_head(0),
+        tuple(_entry(cdc_head(m, sex), sex, m) for sex in Sex for m in _MONTHS if m <= 36),
+    ),
+    _table(
         "heads of grown people",
         adult_head(),
         tuple(_entry(adult_head(sex), sex) for sex in Sex),
@@ -143,6 +165,7 @@ class BodySize:
 
     :param name: the person or the group, in words.
     :param size: mm; its sd tells how people of the group differ, 0 for one person.
+    :param skew: the L of a table of L, M, S; 1 where people are normally distributed.
     """
 
     name: str
@@ -150,6 +173,7 @@ class BodySize:
     size: Measured
     source: str
     mark: TableMark
+    skew: float = 1.0
 
     def percentile_mm(self, part: float) -> float:
         """The size in mm that so large a part of the group does not exceed: 0.5 is the median.
@@ -163,17 +187,17 @@ class BodySize:
                 hint="use 0.9 for the size that nine in ten do not exceed",
                 place=Place(field="percentile"),
             )
-        return self._spread().inv_cdf(part)
+        return percentile(self._spread(), part, self.skew)
 
     def part_up_to(self, mm: float) -> float:
         """The part of the group that is no larger: the inverse of :meth:`percentile_mm`."""
         require_positive(mm, "size")
-        return self._spread().cdf(mm)
+        return part_up_to(self._spread(), mm, self.skew)
 
     def range_mm(self, part: float = 0.9) -> tuple[float, float]:
         """The bounds in mm, lower first, within which the middle part of the group lies."""
-        self._spread()
-        return self.size.interval(part)
+        rest = (1 - part) / 2
+        return self.percentile_mm(rest), self.percentile_mm(1 - rest)
 
     def words(self, units: UnitSystem) -> tuple[str, ...]:
         """The size and where it comes from, in whole sentences."""
@@ -194,14 +218,14 @@ class BodySize:
             "mark": str(self.mark),
         }
 
-    def _spread(self) -> NormalDist:
+    def _spread(self) -> Measured:
         if self.size.sd == 0:
             raise BadInput(
                 "one person has no percentiles",
                 given=f"{self.name}, {self.measure}",
                 hint="ask for the table of an age or of grown people",
             )
-        return NormalDist(self.size.value, self.size.sd)
+        return self.size
 
 
 def lookup(
@@ -210,12 +234,14 @@ def lookup(
     age_months: float | None = None,
     sex: Sex | None = None,
     person: Person | None = None,
+    table: ChildTable = ChildTable.WHO,
 ) -> BodySize:
     """A measurement: the person's own where she was measured, else from a published table.
 
     :param measure: its name, as ``head``.
     :param age_months: completed months; None for grown people, or for a person who is one.
     :param sex: None takes women and men, or girls and boys, in equal parts.
+    :param table: where children are looked up.
     :raises BadInput: for no such measurement, an age that no table holds, or a child whose age is
         not said.
     :raises NotPossible: for a measurement that is in no published table.
@@ -232,11 +258,14 @@ def lookup(
             given=measure,
             hint=f"measure it: {known.how}",
         )
-    head = _head(age_months, sex, person)
-    return BodySize(head.name, measure, head.circumference, head.source, TableMark(head.mark.value))
+    head = _head(age_months, sex, person, table)
+    mark = TableMark(head.mark.value)
+    return BodySize(head.name, measure, head.circumference, head.source, mark, head.skew)
 
 
-def _head(age_months: float | None, sex: Sex | None, person: Person | None) -> HeadSize:
+def _head(
+    age_months: float | None, sex: Sex | None, person: Person | None, table: ChildTable
+) -> HeadSize:
     if age_months is None:
         if person is not None and person.wearer != "adult":
             raise BadInput(
@@ -259,7 +288,7 @@ def _head(age_months: float | None, sex: Sex | None, person: Person | None) -> H
             f"{format_both(grown.circumference.value, UnitSystem.CENTIMETRES)} when grown",
             place=Place(field="age_months"),
         )
-    return head_for_age(age_months, sex)
+    return cdc_head(age_months, sex) if table is ChildTable.CDC else head_for_age(age_months, sex)
 
 
 def what_to_measure(measure: str) -> str:

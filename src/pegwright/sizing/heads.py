@@ -25,7 +25,17 @@ from pegwright.errors import BadInput, Place
 from pegwright.measured import Measured
 from pegwright.units import require_finite, require_positive
 
-__all__ = ["OLDEST_MONTHS", "HeadSize", "Mark", "Sex", "adult_head", "head_for_age"]
+__all__ = [
+    "OLDEST_MONTHS",
+    "HeadSize",
+    "Mark",
+    "Sex",
+    "adult_head",
+    "head_for_age",
+    "mixed_heads",
+    "part_up_to",
+    "percentile",
+]
 
 OLDEST_MONTHS = 60.0
 """The children's table ends here, at five years."""
@@ -53,12 +63,14 @@ class HeadSize:
     :param circumference: mm; its standard deviation tells how **people differ**, not how sure the
         figure is.
     :param source: the table.
+    :param skew: the L of the table's L, M, S; 1 where heads are normally distributed.
     """
 
     name: str
     circumference: Measured
     source: str
     mark: Mark
+    skew: float = 1.0
 
     def __post_init__(self) -> None:
         require_positive(self.circumference.value, "circumference")
@@ -76,19 +88,40 @@ class HeadSize:
                 hint="use 0.9 for the head that nine in ten do not exceed",
                 place=Place(field="percentile"),
             )
-        return self._normal().inv_cdf(part)
+        return percentile(self.circumference, part, self.skew)
 
     def part_up_to(self, circumference_mm: float) -> float:
         """The part of the group whose head is no larger: the inverse of :meth:`percentile_mm`."""
         require_positive(circumference_mm, "circumference_mm")
-        return self._normal().cdf(circumference_mm)
+        return part_up_to(self.circumference, circumference_mm, self.skew)
 
     def range_mm(self, part: float = 0.9) -> tuple[float, float]:
         """The bounds in mm, lower first, within which the middle part of the group lies."""
-        return self.circumference.interval(part)
+        rest = (1 - part) / 2
+        return self.percentile_mm(rest), self.percentile_mm(1 - rest)
 
-    def _normal(self) -> NormalDist:
-        return NormalDist(self.circumference.value, self.circumference.sd)
+
+_NO_SKEW = 1e-9
+
+
+def percentile(size: Measured, part: float, skew: float = 1.0) -> float:
+    """What so large a part of a group does not exceed: M (1 + L S z)^(1/L), with M S the sd.
+
+    :param skew: L; 1 is the normal distribution, 0 that of logarithms.
+    """
+    z = NormalDist().inv_cdf(part)
+    if abs(skew) < _NO_SKEW:
+        return size.value * math.exp(size.relative * z)
+    whole: float = size.value * (1 + skew * size.relative * z) ** (1 / skew)
+    return whole
+
+
+def part_up_to(size: Measured, value: float, skew: float = 1.0) -> float:
+    """The part of a group that is no larger: the inverse of :func:`percentile`."""
+    if abs(skew) < _NO_SKEW:
+        return NormalDist().cdf(math.log(value / size.value) / size.relative)
+    z: float = ((value / size.value) ** skew - 1) / (skew * size.relative)
+    return NormalDist().cdf(z)
 
 
 _WHO = "WHO child growth standards, head circumference for age"
@@ -154,6 +187,12 @@ def head_for_age(months: float, sex: Sex | None = None) -> HeadSize:
     sizes = [_child(months, each) for each in ((sex,) if sex else tuple(Sex))]
     name = f"{_CHILD_NAMES[sex]} of {months:g} months"
     return HeadSize(name, _mixed(sizes), _WHO, Mark.READ)
+
+
+def mixed_heads(name: str, heads: list[HeadSize], source: str, mark: Mark) -> HeadSize:
+    """Groups of one table taken together in equal parts."""
+    skew = math.fsum(head.skew for head in heads) / len(heads)
+    return HeadSize(name, _mixed([head.circumference for head in heads]), source, mark, skew)
 
 
 def adult_head(sex: Sex | None = None) -> HeadSize:

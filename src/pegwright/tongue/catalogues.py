@@ -15,6 +15,9 @@ __all__ = ["LANGUAGES", "tongue_of"]
 LANGUAGES = {"en": "English", "de": "Deutsch", "es": "español"}
 """The languages that patterns are written in, each in its own name; a territory may follow."""
 
+_PARTED_FROM_FIVE = frozenset({"es"})
+"""Languages that part thousands from five digits on (Unicode CLDR; from memory)."""
+
 _TAG = re.compile(r"([a-z]{2,3})(?:-([a-z]{2}))?", re.IGNORECASE)
 
 
@@ -49,17 +52,18 @@ def _catalogue(lang: str) -> GNUTranslations:
 def _forms(lang: str, territory: str) -> Forms:
     """Marks of numbers, lists and direction, from the Unicode common locale data."""
     from babel import Locale, UnknownLocaleError
-    from babel.numbers import format_decimal, get_decimal_symbol, get_group_symbol
+    from babel.numbers import get_decimal_symbol, get_group_symbol
 
     try:
         locale = Locale.parse(f"{lang}_{territory}" if territory else lang)
     except UnknownLocaleError:
         locale = Locale.parse(lang)
+    group = get_group_symbol(locale)
     lists = locale.list_patterns["standard"]
     return Forms(
         decimal=get_decimal_symbol(locale),
-        group=get_group_symbol(locale),
-        least_grouped=1 if len(format_decimal(1234, locale=locale)) > len("1234") else 2,
+        group=group,
+        least_grouped=2 if lang in _PARTED_FROM_FIVE and group == "." else 1,
         pair=lists["2"],
         last=lists["end"],
         middle=lists["middle"],
