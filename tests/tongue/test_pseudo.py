@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import re
-import sys
 from dataclasses import replace
 from io import BytesIO
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -18,11 +16,7 @@ from pegwright.pattern.build import build
 from pegwright.pattern.model import Pattern
 from pegwright.publish.page import pattern_page
 from pegwright.publish.pdf import pattern_pdf
-
-sys.path.insert(0, str(Path(__file__).parent))
-from pseudo import RTL, WIDE
-
-sys.path.pop(0)
+from tests.tongue.pseudo import RTL, WIDE
 
 # What no language changes: authors and titles of sources, and the word in a design file.
 _NAMES = (

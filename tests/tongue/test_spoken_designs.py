@@ -6,6 +6,7 @@ import json
 import re
 from collections.abc import Iterator
 from dataclasses import fields, is_dataclass, replace
+from enum import Enum
 from functools import lru_cache
 from io import BytesIO
 from typing import Any
@@ -15,6 +16,7 @@ from pypdf import PdfReader
 
 from pegwright import making
 from pegwright.designs.files import read_any, shipped_designs
+from pegwright.errors import Finding
 from pegwright.pattern.build import build
 from pegwright.pattern.model import FabricDrawing, Pattern
 from pegwright.pattern.spoken import spoken
@@ -45,7 +47,9 @@ def pattern(name: str, lang: str) -> Pattern:
 
 
 def texts(value: Any) -> Iterator[str]:
-    """Every text within a document."""
+    """Every text within a document that is there to be read."""
+    if isinstance(value, Enum | Finding):
+        return
     if isinstance(value, str):
         yield value
     elif isinstance(value, tuple | list):
@@ -69,7 +73,8 @@ def test_no_english_sentence_is_left(name: str, lang: str) -> None:
     english, told = sentences(pattern(name, "en")), sentences(pattern(name, lang))
     design = made(name).design
     labels = [yarn.label for yarn in design.yarns.values()]
-    own = set(" ".join((*labels, *(size.name for size in design.sizes))).split())
+    names = " ".join((*labels, *(size.name for size in design.sizes)))
+    own = set(re.findall(r"[^\W\d_]+", names))
     same = {text for text in english & told if set(re.findall(r"[^\W\d_]+", text)) - own}
     assert same == set()
     assert len(told) > 0.9 * len(english)
@@ -101,6 +106,15 @@ def test_labels_stay_on_their_sheet(name: str, lang: str) -> None:
         for label, left, right in _spans(drawing.marks):
             assert left > -4, (figure.key, label)
             assert right < drawing.width + 4, (figure.key, label)
+
+
+@pytest.mark.parametrize(
+    ("lang", "words"), [("de", "wird für ein Kind abgelehnt"), ("es", "se rechaza un cordón")]
+)
+def test_findings_are_said_too(lang: str, words: str) -> None:
+    one = pattern("tern-point-junior-hood", lang)
+    assert any(words in finding.what for finding in one.proof.findings)
+    assert words in report_text(one).decode()
 
 
 def _spans(marks: tuple[Mark, ...], dx: float = 0.0) -> Iterator[tuple[str, float, float]]:

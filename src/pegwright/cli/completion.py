@@ -33,7 +33,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Print it."""
-    screen.say(completion(options.shell, parts(options.whole)))
+    screen.say(completion(options.shell, parts(options.whole_parser)))
     return 0
 
 

@@ -116,7 +116,7 @@ def _run(words: Sequence[str]) -> int:
     if options.command is None:
         screen.say(whole.format_help().rstrip())
         return ExitCode.USAGE
-    options.whole = whole  # for commands that speak of the others
+    options.whole_parser = whole  # for commands that speak of the others
     code: int = options.run(options)
     return code
 

@@ -39,5 +39,5 @@ def run(options: argparse.Namespace) -> int:
     """Say which commands there are."""
     from pegwright.errors import ExitCode
 
-    screen.say(subparsers(options.whole)[options.command].format_help().rstrip())
+    screen.say(subparsers(options.whole_parser)[options.command].format_help().rstrip())
     return ExitCode.USAGE

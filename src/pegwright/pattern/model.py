@@ -41,6 +41,8 @@ __all__ = [
     "Item",
     "KnitOverDrawing",
     "MaterialBlock",
+    "MeasuredOn",
+    "MeasuringDrawing",
     "Outline",
     "Paragraph",
     "Pattern",
@@ -186,6 +188,29 @@ class FabricDrawing:
     view: FabricView
 
 
+class MeasuredOn(StrEnum):
+    """What is measured: a body, or a body with the piece on it whose own height is a measure."""
+
+    HEAD = "head"
+    BAND = "head with a band"
+    COLLAR = "neck with a cowl"
+    HAND = "hand"
+    FOOT = "foot"
+
+
+@dataclass(frozen=True, slots=True)
+class MeasuringDrawing:
+    """Where the tape runs on a body.
+
+    ``marks`` are names of measures, such as ``head``; each has the letter of its place (A, B …) and
+    its label, which is its name for the reader.
+    """
+
+    body: MeasuredOn
+    marks: tuple[str, ...]
+    labels: tuple[str, ...]
+
+
 Drawing = (
     SetUpDrawing
     | WrapDrawing
@@ -195,6 +220,7 @@ Drawing = (
     | StagesDrawing
     | ChartDrawing
     | FabricDrawing
+    | MeasuringDrawing
 )
 
 

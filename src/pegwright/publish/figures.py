@@ -11,6 +11,7 @@ from pegwright.pattern.model import (
     Figure,
     FoldDrawing,
     KnitOverDrawing,
+    MeasuringDrawing,
     SchematicDrawing,
     SetUpDrawing,
     StagesDrawing,
@@ -22,6 +23,7 @@ from pegwright.publish.figure_board import draw_set_up, draw_wrap
 from pegwright.publish.figure_chart import draw_chart
 from pegwright.publish.figure_knit_over import draw_knit_over
 from pegwright.publish.figure_make_up import draw_fold, draw_schematic
+from pegwright.publish.figure_measuring import draw_measuring
 from pegwright.publish.figure_stages import draw_stages
 from pegwright.tongue.tongue import ENGLISH, Tongue
 
@@ -56,6 +58,8 @@ def draw(figure: Figure, tongue: Tongue = ENGLISH) -> Drawing:
             return draw_stages(figure.drawing, tongue)
         case ChartDrawing():
             return draw_chart(figure.drawing, tongue)
+        case MeasuringDrawing():
+            return draw_measuring(figure.drawing, tongue)
         case FabricDrawing():
             raise BadInput("fabric is a picture, not a drawing", given=figure.key)
 

@@ -1,0 +1,338 @@
+"""Where to measure: a head, a hand or a foot in plain outline, and on it where each tape runs.
+
+Tapes are dashed, with a dot at either end of those that end; the far side of a tape that goes round
+is dotted.  Each has a letter, and the letters are told below.  The piece itself lies on the body as
+a grey shape where a measure is its own.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from pegwright.errors import BadInput
+from pegwright.pattern.model import MeasuredOn, MeasuringDrawing
+from pegwright.publish.drawing import (
+    Anchor,
+    Circle,
+    Drawing,
+    Fill,
+    Line,
+    LineKind,
+    Mark,
+    Path,
+    Text,
+    text_width,
+)
+from pegwright.publish.figure_marks import LABEL, SHEET, badge
+from pegwright.tongue.tongue import ENGLISH, Tongue
+
+__all__ = ["LETTERS", "draw_measuring"]
+
+LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+
+_TAPE = Path(LineKind.YARN_SECOND, width=2.2, halo=1.4)
+_FAR = Path(LineKind.GUIDE)
+_SKIN = Path(LineKind.OUTLINE, Fill.PAPER, width=1.7)
+_FEATURE = Path(LineKind.OUTLINE, width=1.2)
+_PIECE = Path(LineKind.DIMENSION, Fill.SOFT)
+
+Point = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class _Tape:
+    """Where one tape runs: its near side, its far side, and where its letter stands.
+
+    ``ends`` are the points between which it is held; none where it goes round.
+    """
+
+    near: Path
+    letter: Point
+    ends: tuple[Point, ...] = ()
+    far: Path | None = None
+    reach: tuple[tuple[Point, Point], ...] = ()
+    """Thin lines from the body to a tape that is drawn beside it."""
+
+
+def draw_measuring(shown: MeasuringDrawing, tongue: Tongue = ENGLISH) -> Drawing:  # noqa: ARG001
+    """The body with its tapes, and under it what each letter means.
+
+    :raises BadInput: for a mark that has no place on that body.
+    """
+    tapes = [_tape(shown.body, mark) for mark in shown.marks]
+    high, body = _BODIES[shown.body]
+    marks: list[Mark] = [*body]
+    for tape in tapes:
+        marks += _laid(tape)
+    for letter, tape in zip(LETTERS, tapes, strict=False):
+        marks += badge(*tape.letter, letter)
+    key, deep = _key(shown.labels, high + 22)
+    return Drawing(SHEET, high + 22 + deep, (*marks, *key))
+
+
+def _tape(body: MeasuredOn, mark: str) -> _Tape:
+    places = _TAPES[body]
+    if mark not in places:
+        raise BadInput(
+            f"no tape runs there on a {body}",
+            given=mark,
+            hint=f"one of: {', '.join(places)}",
+            )
+    return places[mark]
+
+
+def _laid(tape: _Tape) -> Iterable[Mark]:
+    if tape.far is not None:
+        yield tape.far
+    for (x1, y1), (x2, y2) in tape.reach:
+        yield Line(x1, y1, x2, y2, LineKind.DIMENSION)
+    yield tape.near
+    for x, y in tape.ends:
+        yield Circle(x, y, 3.6, None, Fill.PAPER)
+        yield Circle(x, y, 2.8, None, Fill.YARN_SECOND)
+
+
+def _key(labels: tuple[str, ...], top: float) -> tuple[list[Mark], float]:
+    """What each letter means, in as many columns as the widest label allows; and how deep it is."""
+    widest = max((text_width(label) for label in labels), default=0.0) + 48
+    columns = max(1, min(len(labels), 3, int((SHEET - 16) // widest)))
+    if len(labels) == 4 and columns == 3:
+        columns = 2
+    room = min((SHEET - 16) / columns, widest + 24)
+    left = (SHEET - room * columns + 24) / 2
+    marks: list[Mark] = []
+    for i, label in enumerate(labels):
+        x, y = left + room * (i % columns) + 11, top + 13 + 28 * (i // columns)
+        marks += badge(x, y, LETTERS[i])
+        marks.append(Text(x + 18, y + LABEL * 0.36, label, anchor=Anchor.START))
+    return marks, 28.0 * math.ceil(len(labels) / columns) + 6
+
+
+def _round(x1: float, y1: float, x2: float, y2: float, sag: float) -> tuple[Path, Path]:
+    """A tape round the body as it is seen from the side: its near and its far half."""
+    near = _TAPE.move(x1, y1).curve(x1 + 4, y1 + sag, x2 - 4, y2 + sag, x2, y2)
+    far = _FAR.move(x1, y1).curve(x1 + 4, y1 - sag * 0.7, x2 - 4, y2 - sag * 0.7, x2, y2)
+    return near, far
+
+
+def _straight(*ends: Point) -> Path:
+    return _TAPE.move(*ends[0]).line(*ends[1])
+
+
+# --- a head from the side, the face to the right -------------------------------------------------
+
+
+def _head() -> tuple[Mark, ...]:
+    """A head that is nobody's, with neck and shoulders."""
+    outline = (
+        _SKIN.move(84, 286)
+        .curve(88, 262, 122, 258, 133, 238)
+        .curve(142, 220, 138, 200, 130, 184)
+        .curve(108, 168, 96, 140, 98, 112)
+        .curve(101, 62, 140, 32, 180, 32)
+        .curve(218, 32, 246, 56, 250, 92)
+        .curve(251, 102, 250, 108, 249, 114)
+        .curve(252, 126, 262, 138, 266, 147)
+        .curve(267, 152, 262, 154, 256, 155)
+        .curve(258, 160, 260, 163, 259, 167)
+        .curve(257, 169, 256, 170, 257, 172)
+        .curve(260, 176, 257, 179, 254, 181)
+        .curve(252, 186, 258, 191, 256, 198)
+        .curve(253, 209, 243, 212, 230, 209)
+        .curve(218, 207, 208, 203, 203, 206)
+        .curve(198, 216, 200, 234, 205, 245)
+        .curve(214, 258, 246, 262, 262, 286)
+    )
+    ear = (
+        _FEATURE.move(172, 146)
+        .curve(160, 136, 158, 114, 174, 112)
+        .curve(190, 111, 191, 130, 183, 140)
+        .curve(180, 146, 181, 155, 174, 156)
+        .curve(169, 156, 167, 152, 168, 148)
+    )
+    jaw = _FEATURE.move(178, 168).curve(182, 186, 192, 198, 208, 204)
+    brow = _FEATURE.move(228, 111).curve(234, 106, 241, 106, 246, 109)
+    eye = _FEATURE.move(232, 122).curve(236, 125, 241, 125, 244, 122)
+    return (outline, ear, jaw, brow, eye)
+
+
+def _band() -> Mark:
+    """A headband round the head."""
+    return (
+        _PIECE.move(103, 88)
+        .curve(130, 94, 222, 88, 245, 70)
+        .curve(249, 78, 251, 90, 251, 99)
+        .curve(226, 122, 128, 134, 99, 124)
+        .curve(97, 112, 99, 98, 103, 88)
+        .close()
+    )
+
+
+def _collar() -> Mark:
+    """A cowl round the neck."""
+    return (
+        _PIECE.move(122, 190)
+        .curve(138, 204, 198, 214, 222, 207)
+        .curve(230, 224, 232, 246, 230, 262)
+        .curve(196, 278, 128, 274, 104, 256)
+        .curve(106, 232, 112, 208, 122, 190)
+        .close()
+    )
+
+
+_HEAD_NEAR, _HEAD_FAR = _round(100, 100, 249, 86, 17)
+_NECK_NEAR, _NECK_FAR = _round(138, 224, 200, 226, 13)
+_COLLAR_NEAR, _COLLAR_FAR = _round(108, 226, 228, 232, 22)
+_HEAD_TAPE = _Tape(_HEAD_NEAR, (272, 82), far=_HEAD_FAR)
+
+_ON_HEAD = {
+    "head": _HEAD_TAPE,
+    "height": _Tape(
+        _TAPE.move(166, 240).curve(160, 200, 164, 90, 180, 32),
+        (176, 12),
+        ((166, 240), (180, 32)),
+    ),
+    "depth": _Tape(_straight((98, 126), (226, 126)), (76, 126), ((98, 126), (226, 126))),
+    "neck": _Tape(_NECK_NEAR, (222, 228), far=_NECK_FAR),
+    "crown": _Tape(
+        _TAPE.move(180, 23).curve(222, 22, 257, 52, 259, 96),
+        (250, 34),
+        ((180, 23), (259, 96)),
+    ),
+}
+_ON_BAND = {
+    "head": _Tape(_round(99, 110, 250, 88, 15)[0], (276, 86)),
+    "height": _Tape(_straight((128, 91), (126, 126)), (76, 106), ((128, 91), (126, 126))),
+}
+_ON_COLLAR = {
+    "neck": _Tape(_COLLAR_NEAR, (252, 234)),
+    "height": _Tape(_straight((112, 194), (94, 256)), (82, 220), ((112, 194), (94, 256))),
+    "head": _HEAD_TAPE,
+}
+
+
+# --- an open hand, the thumb to the right --------------------------------------------------------
+
+_FINGERS = (  # root, length from there to the tip's middle, half its width, degrees off upright
+    (132.0, 152.0, 62.0, 9.0, -13.0),
+    (153.0, 141.0, 84.0, 10.0, -4.5),
+    (175.5, 138.0, 92.0, 10.5, 2.0),
+    (198.0, 144.0, 80.0, 10.0, 9.0),
+)
+
+
+def _hand() -> tuple[Mark, ...]:
+    """An open hand with its wrist, seen from its back."""
+    path = _SKIN.move(140, 296).curve(139, 262, 132, 248, 127, 226).curve(122, 200, 120, 176, 124, 160)
+    for x, y, length, half, lean_deg in _FINGERS:
+        lean = math.radians(lean_deg)
+        along, across = (math.sin(lean), -math.cos(lean)), (math.cos(lean), math.sin(lean))
+        for side in (-1, 1):
+            root = (x + side * half * across[0], y + side * half * across[1])
+            tip = (root[0] + length * along[0], root[1] + length * along[1])
+            if side < 0:
+                path = path.line(*root).line(*tip)
+            else:
+                path = path.arc(half, *tip, large=False, clockwise=True).line(*root)
+    path = (
+        path.curve(209, 168, 210, 178, 213, 186)
+        .curve(224, 176, 236, 158, 246, 144)
+        .curve(252, 135, 267, 142, 262, 154)
+        .curve(252, 184, 238, 214, 222, 232)
+        .curve(206, 250, 199, 264, 200, 296)
+    )
+    return (path,)
+
+
+def _mitt() -> Mark:
+    """A mitt without fingers on the hand, its thumb gap open."""
+    return (
+        _PIECE.move(133, 288)
+        .curve(133, 258, 124, 244, 119, 222)
+        .curve(114, 196, 114, 164, 118, 140)
+        .curve(146, 130, 184, 126, 212, 134)
+        .curve(214, 150, 214, 166, 216, 182)
+        .curve(210, 196, 210, 212, 221, 234)
+        .curve(208, 252, 206, 264, 207, 288)
+        .close()
+    )
+
+
+# --- a foot from the side, the toes to the right -------------------------------------------------
+
+
+def _foot() -> tuple[Mark, ...]:
+    """A foot with its ankle."""
+    outline = (
+        _SKIN.move(92, 24)
+        .curve(92, 70, 96, 96, 86, 122)
+        .curve(78, 140, 62, 152, 66, 176)
+        .curve(69, 190, 86, 192, 104, 190)
+        .curve(130, 186, 150, 176, 176, 180)
+        .curve(200, 184, 220, 192, 248, 192)
+        .curve(272, 193, 302, 194, 302, 178)
+        .curve(302, 166, 288, 162, 272, 158)
+        .curve(240, 148, 206, 128, 178, 104)
+        .curve(160, 88, 156, 62, 158, 24)
+    )
+    ankle = _FEATURE.move(112, 122).curve(114, 112, 128, 110, 132, 120)
+    toe = _FEATURE.move(282, 174).curve(287, 171, 294, 171, 298, 174)
+    return (outline, ankle, toe)
+
+
+_ON_HAND = {
+    "hand": _Tape(_round(116, 158, 214, 154, 11)[0], (94, 160)),
+    "length": _Tape(
+        _straight((62, 136), (62, 288)),
+        (62, 212),
+        ((62, 136), (62, 288)),
+        reach=(((66, 136), (114, 139)), ((66, 288), (130, 288))),
+    ),
+    "thumb": _Tape(
+        _TAPE.move(216, 182).curve(208, 196, 209, 214, 221, 234),
+        (190, 206),
+        ((216, 182), (221, 234)),
+    ),
+    "wrist": _Tape(
+        _straight((254, 234), (254, 288)),
+        (276, 262),
+        ((254, 234), (254, 288)),
+        reach=(((225, 234), (250, 234)), ((211, 288), (250, 288))),
+    ),
+}
+_ON_FOOT = {
+    "length": _Tape(
+        _straight((65, 216), (302, 216)),
+        (184, 216),
+        ((65, 216), (302, 216)),
+        reach=(((65, 180), (65, 212)), ((302, 184), (302, 212))),
+    ),
+    "round": _Tape(
+        _TAPE.move(244, 149).curve(230, 160, 228, 180, 236, 192),
+        (250, 130),
+        far=_FAR.move(244, 149).curve(254, 162, 250, 182, 236, 192),
+    ),
+    "front": _Tape(
+        _TAPE.move(306, 163).curve(262, 150, 218, 130, 180, 94),
+        (216, 104),
+        ((306, 163), (180, 94)),
+    ),
+}
+
+_TAPES = {
+    MeasuredOn.HEAD: _ON_HEAD,
+    MeasuredOn.BAND: _ON_BAND,
+    MeasuredOn.COLLAR: _ON_COLLAR,
+    MeasuredOn.HAND: _ON_HAND,
+    MeasuredOn.FOOT: _ON_FOOT,
+}
+_BODIES: dict[MeasuredOn, tuple[float, tuple[Mark, ...]]] = {
+    MeasuredOn.HEAD: (286, _head()),
+    MeasuredOn.BAND: (286, (*_head(), _band())),
+    MeasuredOn.COLLAR: (286, (*_head(), _collar())),
+    MeasuredOn.HAND: (298, (*_hand(), _mitt())),
+    MeasuredOn.FOOT: (232, _foot()),
+}
+"""How high each body stands on its sheet, and its marks."""
