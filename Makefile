@@ -59,6 +59,11 @@ tongues: ## gather the messages of the sources, bring the catalogues up to date,
 	@tools/setup.sh test
 	$(PY) tools/tongues.py
 
+.PHONY: docs
+docs: ## build the docs site into out/docs; nothing of it is fetched from elsewhere
+	@tools/setup.sh test
+	$(PY) -m mkdocs build --quiet
+
 .PHONY: clean
 clean: ## remove everything that make made: .venv, out, build and the caches
 	rm -rf .venv out build dist .mypy_cache .ruff_cache .pytest_cache .hypothesis .benchmarks

@@ -237,7 +237,7 @@ def _field(field: re.Match[str]) -> str:
 
 
 def _linked(text: str, places: Mapping[str, tuple[str, str]]) -> str:
-    """The text with its references as links, and with nothing that Markdown would take for a tag."""
+    """The text with its references as links, and nothing left that reads as a tag."""
 
     def link(match: re.Match[str]) -> str:
         target = match["target"]

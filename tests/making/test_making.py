@@ -55,7 +55,7 @@ def test_the_pack_holds_what_is_promised(hood_pattern: Pattern) -> None:
     drawn = {n for n in made if n.endswith(".svg")}
     assert drawn == {
         f"tern-point-hood-{k}.svg"
-        for k in ("board", "wrap", "knit-over", "schematic", "fold-and-seam")
+        for k in ("measuring", "board", "wrap", "knit-over", "schematic", "fold-and-seam")
     }
 
 

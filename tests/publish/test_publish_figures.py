@@ -164,8 +164,8 @@ def test_the_yarn_keeps_to_the_taut_path() -> None:
             here = there
     visits = [v for one in shown.passes for v in one]
     # The course ends beside its beginning: all of the closed path but the run straight across.
-    path = taut_path(circles_for(SMALL, visits, shown.yarn_diameter_mm), closed=True)
-    true_mm = path.length_mm - float(path.tangent_mm[0])
+    taut = taut_path(circles_for(SMALL, visits, shown.yarn_diameter_mm), closed=True)
+    true_mm = taut.length_mm - float(taut.tangent_mm[0])
     assert drawn / board_view(SMALL, 0.0).scale == pytest.approx(true_mm, rel=1e-6)
 
 

@@ -252,10 +252,9 @@ def test_the_whole_work_by_keyboard_alone(served: Served, page: Page) -> None:
     making = a_making(studio, "tern-point-cap").id
     open_making(page, address, making)
     page.keyboard.press("Tab")  # the skip link
-    page.keyboard.press("Enter")
+    press(page, "Enter")
     assert page.evaluate("() => document.activeElement.id") == "count"
-    page.keyboard.press("Enter")  # cast on
-    page.keyboard.press("Enter")  # row 1
+    press(page, "Enter", 2)  # cast on, and row 1
     until_rows(page, 1)
     for _ in range(30):
         page.keyboard.press("Tab")

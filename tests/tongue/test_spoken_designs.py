@@ -30,7 +30,7 @@ from pegwright.tongue.catalogues import tongue_of
 DESIGNS = shipped_designs()
 WORDS = {
     "de": ("Größe", "Maschenprobe", "Anschlagen", "Reihe", "Warnhinweise", "Nachweis", "Schere"),
-    "es": ("Talla", "Tensión", "Montar", "vuelta", "Advertencias", "Prueba", "tijeras"),
+    "es": ("Talla", "Tensión", "Montar", "vuelta", "Advertencias", "prueba", "tijeras"),
 }
 
 

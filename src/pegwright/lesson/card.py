@@ -22,6 +22,7 @@ from pegwright.pattern.model import (
     Item,
     KnitOverDrawing,
     MaterialBlock,
+    MeasuringDrawing,
     Pattern,
     SchematicDrawing,
     SetUpDrawing,
@@ -271,6 +272,8 @@ def _heading(figure: Figure, template: Template) -> str:
             return "Chart"
         case FabricDrawing():
             return "How it looks"
+        case MeasuringDrawing():
+            return "Where to measure"
         case SetUpDrawing():
             return words.board
 

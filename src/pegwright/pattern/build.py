@@ -17,6 +17,7 @@ from pegwright.pattern.figures import (
     fold_figure,
     knit_over_figure,
     make_up_figure,
+    measuring_figure,
     schematic_figure,
     set_up_figure,
     wrap_figure,
@@ -175,6 +176,9 @@ def _sizes(source: Source) -> Section:
             "; ",
         )
         blocks.append(Paragraph(say("Where to measure. {words}.", words=capital(words))))
+    measuring = measuring_figure(source)
+    if measuring is not None:
+        blocks.append(measuring)
     blocks.append(schematic_figure(source))
     return Section("sizes", say("Sizes"), tuple(blocks))
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from string import ascii_uppercase
 
 from pegwright.garments.base import Plan
 from pegwright.garments.make_up import MakeUp
@@ -12,6 +13,8 @@ from pegwright.pattern.model import (
     Figure,
     FoldDrawing,
     KnitOverDrawing,
+    MeasuredOn,
+    MeasuringDrawing,
     SchematicDrawing,
     SchematicPiece,
     SetUpDrawing,
@@ -19,7 +22,7 @@ from pegwright.pattern.model import (
     WrapDrawing,
 )
 from pegwright.pattern.source import ProvedSize, Source
-from pegwright.pattern.vocabulary import piece_name, wrap_name
+from pegwright.pattern.vocabulary import measure_name, piece_name, wrap_name
 from pegwright.tongue.said import joined, say, say_count
 from pegwright.units import format_both
 
@@ -27,6 +30,7 @@ __all__ = [
     "fold_figure",
     "knit_over_figure",
     "make_up_figure",
+    "measuring_figure",
     "schematic_figure",
     "set_up_figure",
     "wrap_figure",
@@ -34,6 +38,24 @@ __all__ = [
 
 _SHOWN_COLUMNS = 10
 """Columns that a wrap diagram shows, where the wrap allows."""
+
+_MEASURED_ON = {
+    "folded-strip-hood": MeasuredOn.HEAD,
+    "gathered-hat": MeasuredOn.HEAD,
+    "headband": MeasuredOn.BAND,
+    "cowl": MeasuredOn.COLLAR,
+    "mitt": MeasuredOn.HAND,
+    "slipper": MeasuredOn.FOOT,
+}
+"""Where the measures of each garment are taken; what lies flat, such as a scarf, is not here."""
+
+_BODY_WORDS = {
+    MeasuredOn.HEAD: say("A head from the side, with neck and shoulders."),
+    MeasuredOn.BAND: say("A head from the side, with a headband above the brows."),
+    MeasuredOn.COLLAR: say("A head from the side, with a cowl round the neck."),
+    MeasuredOn.HAND: say("An open hand in a mitt without fingers."),
+    MeasuredOn.FOOT: say("A foot from the side, in a slipper."),
+}
 
 
 def set_up_figure(source: Source) -> Figure:
@@ -117,6 +139,34 @@ def knit_over_figure() -> Figure:
         ),
         KnitOverDrawing(),
     )
+
+
+def measuring_figure(source: Source) -> Figure | None:
+    """Where each measure is taken, or None for what is measured on no body."""
+    body = _MEASURED_ON.get(source.sizes[0].plan.garment)
+    names = tuple(n for n in source.measure_words if all(n in s.measures for s in source.sizes))
+    if body is None or not names:
+        return None
+    labels = tuple(measure_name(name) for name in names)
+    tapes = joined(
+        (
+            # NOTE: a letter in a drawing, the measure that it stands for, and where the tape runs
+            say("{letter}, {name}: {words}", letter=letter, name=label, words=words)
+            for letter, label, words in zip(
+                ascii_uppercase,
+                labels,
+                (source.measure_words[name] for name in names),
+                strict=False,
+            )
+        ),
+        "; ",
+    )
+    alt = say(
+        "{body} Dashed lines show where the tape runs. {tapes}.",
+        body=_BODY_WORDS[body],
+        tapes=tapes,
+    )
+    return Figure("measuring", say("Where to measure"), alt, MeasuringDrawing(body, names, labels))
 
 
 def schematic_figure(source: Source) -> Figure:

@@ -11,6 +11,7 @@ from collections.abc import Iterable
 from pegwright.pattern.model import KnitOverDrawing
 from pegwright.publish.drawing import Anchor, Drawing, Fill, LineKind, Mark, Path, Rect, Text
 from pegwright.publish.figure_marks import LABEL, SHEET, arrowhead, badge, paragraph, wrapped
+from pegwright.tongue.said import say
 from pegwright.tongue.tongue import ENGLISH, Tongue
 
 __all__ = ["draw_knit_over"]
@@ -20,6 +21,7 @@ _STEP = 19.0  # from loop to loop up the peg
 _HALF_PEG = 9.0
 _REACH = 24.0  # from the peg's middle to the side of a loop
 _SAG = 7.5
+_LOOPS = {2: say("Two loops on the peg"), 3: say("Three loops on the peg")}
 
 
 def draw_knit_over(shown: KnitOverDrawing, tongue: Tongue = ENGLISH) -> Drawing:
@@ -45,23 +47,22 @@ def draw_knit_over(shown: KnitOverDrawing, tongue: Tongue = ENGLISH) -> Drawing:
 
 def _captions(lift: int, over: int, tongue: Tongue) -> tuple[str, str, str]:
     say = tongue.say
+    loops = tongue.speak(_LOOPS[lift + over]) if lift + over in _LOOPS else ""
+    on_peg = loops or say("{count} loops on the peg", count=lift + over)
     if (lift, over) == (1, 1):
-        return (
-            say("Two loops on the peg"),
-            say("Lift the lower loop over the upper one and off"),
-            say("One loop is left"),
-        )
-    if (lift, over) == (2, 1):
-        return (
-            say("Three loops on the peg"),
-            say("Lift the lower two loops over the upper one and off"),
-            say("One loop is left"),
-        )
-    return (
-        say("{count} loops on the peg", count=lift + over),
-        say("Lift the lower {lift} over the upper {over} and off", lift=lift, over=over),
-        say("{count} left", count=over),
-    )
+        lifted = say("Lift the lower loop over the upper one and off")
+    elif (lift, over) == (2, 1):
+        lifted = say("Lift the lower two loops over the upper one and off")
+    elif (lift, over) == (1, 2):
+        lifted = say("Lift the lower loop over the upper two and off")
+    else:
+        facts = {"lift": lift, "over": over}
+        lifted = say("Lift the lower {lift} loops over the upper {over} and off", **facts)
+    if over == 1:
+        return on_peg, lifted, say("One loop is left")
+    if over == 2:
+        return on_peg, lifted, say("Two loops are left")
+    return on_peg, lifted, say("{count} loops are left", count=over)
 
 
 def _level(base: float, index: int) -> float:

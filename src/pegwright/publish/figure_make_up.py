@@ -91,10 +91,10 @@ def _piece(piece: SchematicPiece, scale: float, tongue: Tongue) -> Iterable[Mark
     room = _room(piece, scale)
     left, top = (room - width) / 2, 40.0
     middle, bottom = left + width / 2, top + length
+    yield _shape(piece, left, top, width, length, scale)
     yield from dimension(left - 16, top, left - 16, bottom, piece.length.label, turn_deg=-90)
     yield Text(middle, top - 24, piece.name, bold=True)
     yield Text(middle, top - 7, piece.top_edge)
-    yield _shape(piece, left, top, width, length, scale)
     yield Text(middle, bottom + 16, piece.bottom_edge)
     if piece.side_edges:
         yield Text(left + width + 17, top + length / 2, piece.side_edges, turn_deg=-90)

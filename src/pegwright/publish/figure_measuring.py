@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
+from string import ascii_uppercase
 
 from pegwright.errors import BadInput
 from pegwright.pattern.model import MeasuredOn, MeasuringDrawing
@@ -28,9 +29,7 @@ from pegwright.publish.drawing import (
 from pegwright.publish.figure_marks import LABEL, SHEET, badge
 from pegwright.tongue.tongue import ENGLISH, Tongue
 
-__all__ = ["LETTERS", "draw_measuring"]
-
-LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+__all__ = ["draw_measuring"]
 
 _TAPE = Path(LineKind.YARN_SECOND, width=2.2, halo=1.4)
 _FAR = Path(LineKind.GUIDE)
@@ -66,7 +65,7 @@ def draw_measuring(shown: MeasuringDrawing, tongue: Tongue = ENGLISH) -> Drawing
     marks: list[Mark] = [*body]
     for tape in tapes:
         marks += _laid(tape)
-    for letter, tape in zip(LETTERS, tapes, strict=False):
+    for letter, tape in zip(ascii_uppercase, tapes, strict=False):
         marks += badge(*tape.letter, letter)
     key, deep = _key(shown.labels, high + 22)
     return Drawing(SHEET, high + 22 + deep, (*marks, *key))
@@ -79,7 +78,7 @@ def _tape(body: MeasuredOn, mark: str) -> _Tape:
             f"no tape runs there on a {body}",
             given=mark,
             hint=f"one of: {', '.join(places)}",
-            )
+        )
     return places[mark]
 
 
@@ -96,16 +95,16 @@ def _laid(tape: _Tape) -> Iterable[Mark]:
 
 def _key(labels: tuple[str, ...], top: float) -> tuple[list[Mark], float]:
     """What each letter means, in as many columns as the widest label allows; and how deep it is."""
-    widest = max((text_width(label) for label in labels), default=0.0) + 48
-    columns = max(1, min(len(labels), 3, int((SHEET - 16) // widest)))
+    widest = max((text_width(label) for label in labels), default=0.0) + 30
+    columns = max(1, min(len(labels), 3, int((SHEET - 16) // (widest + 12))))
     if len(labels) == 4 and columns == 3:
         columns = 2
-    room = min((SHEET - 16) / columns, widest + 24)
-    left = (SHEET - room * columns + 24) / 2
+    room = min((SHEET - 16) / columns, widest + 28)
+    left = (SHEET - room * columns + room - widest) / 2
     marks: list[Mark] = []
     for i, label in enumerate(labels):
         x, y = left + room * (i % columns) + 11, top + 13 + 28 * (i // columns)
-        marks += badge(x, y, LETTERS[i])
+        marks += badge(x, y, ascii_uppercase[i])
         marks.append(Text(x + 18, y + LABEL * 0.36, label, anchor=Anchor.START))
     return marks, 28.0 * math.ceil(len(labels) / columns) + 6
 
@@ -130,7 +129,7 @@ def _head() -> tuple[Mark, ...]:
         _SKIN.move(84, 286)
         .curve(88, 262, 122, 258, 133, 238)
         .curve(142, 220, 138, 200, 130, 184)
-        .curve(108, 168, 96, 140, 98, 112)
+        .curve(120, 164, 97, 148, 98, 112)
         .curve(101, 62, 140, 32, 180, 32)
         .curve(218, 32, 246, 56, 250, 92)
         .curve(251, 102, 250, 108, 249, 114)
@@ -153,8 +152,8 @@ def _head() -> tuple[Mark, ...]:
         .curve(169, 156, 167, 152, 168, 148)
     )
     jaw = _FEATURE.move(178, 168).curve(182, 186, 192, 198, 208, 204)
-    brow = _FEATURE.move(228, 111).curve(234, 106, 241, 106, 246, 109)
-    eye = _FEATURE.move(232, 122).curve(236, 125, 241, 125, 244, 122)
+    brow = _FEATURE.move(228, 113).curve(234, 108, 241, 108, 246, 111)
+    eye = _FEATURE.move(232, 124).curve(236, 127, 241, 127, 244, 124)
     return (outline, ear, jaw, brow, eye)
 
 
@@ -162,9 +161,9 @@ def _band() -> Mark:
     """A headband round the head."""
     return (
         _PIECE.move(103, 88)
-        .curve(130, 94, 222, 88, 245, 70)
-        .curve(249, 78, 251, 90, 251, 99)
-        .curve(226, 122, 128, 134, 99, 124)
+        .curve(130, 94, 222, 86, 242, 66)
+        .curve(247, 74, 250, 84, 251, 94)
+        .curve(226, 116, 128, 132, 99, 124)
         .curve(97, 112, 99, 98, 103, 88)
         .close()
     )
@@ -174,7 +173,7 @@ def _collar() -> Mark:
     """A cowl round the neck."""
     return (
         _PIECE.move(122, 190)
-        .curve(138, 204, 198, 214, 222, 207)
+        .curve(150, 204, 190, 204, 223, 202)
         .curve(230, 224, 232, 246, 230, 262)
         .curve(196, 278, 128, 274, 104, 256)
         .curve(106, 232, 112, 208, 122, 190)
@@ -185,26 +184,26 @@ def _collar() -> Mark:
 _HEAD_NEAR, _HEAD_FAR = _round(100, 100, 249, 86, 17)
 _NECK_NEAR, _NECK_FAR = _round(138, 224, 200, 226, 13)
 _COLLAR_NEAR, _COLLAR_FAR = _round(108, 226, 228, 232, 22)
-_HEAD_TAPE = _Tape(_HEAD_NEAR, (272, 82), far=_HEAD_FAR)
+_HEAD_TAPE = _Tape(_HEAD_NEAR, (278, 80), far=_HEAD_FAR)
 
 _ON_HEAD = {
     "head": _HEAD_TAPE,
     "height": _Tape(
         _TAPE.move(166, 240).curve(160, 200, 164, 90, 180, 32),
-        (176, 12),
+        (160, 14),
         ((166, 240), (180, 32)),
     ),
     "depth": _Tape(_straight((98, 126), (226, 126)), (76, 126), ((98, 126), (226, 126))),
     "neck": _Tape(_NECK_NEAR, (222, 228), far=_NECK_FAR),
     "crown": _Tape(
-        _TAPE.move(180, 23).curve(222, 22, 257, 52, 259, 96),
+        _TAPE.move(186, 23).curve(224, 24, 257, 52, 259, 98),
         (250, 34),
-        ((180, 23), (259, 96)),
+        ((186, 23), (259, 98)),
     ),
 }
 _ON_BAND = {
-    "head": _Tape(_round(99, 110, 250, 88, 15)[0], (276, 86)),
-    "height": _Tape(_straight((128, 91), (126, 126)), (76, 106), ((128, 91), (126, 126))),
+    "head": _Tape(_round(99, 108, 249, 82, 15)[0], (276, 80)),
+    "height": _Tape(_straight((90, 88), (86, 124)), (68, 104), ((90, 88), (86, 124))),
 }
 _ON_COLLAR = {
     "neck": _Tape(_COLLAR_NEAR, (252, 234)),
@@ -216,16 +215,18 @@ _ON_COLLAR = {
 # --- an open hand, the thumb to the right --------------------------------------------------------
 
 _FINGERS = (  # root, length from there to the tip's middle, half its width, degrees off upright
-    (132.0, 152.0, 62.0, 9.0, -13.0),
-    (153.0, 141.0, 84.0, 10.0, -4.5),
-    (175.5, 138.0, 92.0, 10.5, 2.0),
-    (198.0, 144.0, 80.0, 10.0, 9.0),
+    (131.0, 150.0, 58.0, 10.0, -14.0),
+    (152.5, 138.0, 82.0, 11.0, -5.0),
+    (176.0, 135.0, 91.0, 11.5, 2.0),
+    (199.0, 141.0, 80.0, 11.0, 9.5),
 )
 
 
 def _hand() -> tuple[Mark, ...]:
     """An open hand with its wrist, seen from its back."""
-    path = _SKIN.move(140, 296).curve(139, 262, 132, 248, 127, 226).curve(122, 200, 120, 176, 124, 160)
+    path = (
+        _SKIN.move(140, 306).curve(140, 264, 132, 248, 127, 226).curve(122, 200, 118, 176, 121, 156)
+    )
     for x, y, length, half, lean_deg in _FINGERS:
         lean = math.radians(lean_deg)
         along, across = (math.sin(lean), -math.cos(lean)), (math.cos(lean), math.sin(lean))
@@ -237,11 +238,11 @@ def _hand() -> tuple[Mark, ...]:
             else:
                 path = path.arc(half, *tip, large=False, clockwise=True).line(*root)
     path = (
-        path.curve(209, 168, 210, 178, 213, 186)
-        .curve(224, 176, 236, 158, 246, 144)
-        .curve(252, 135, 267, 142, 262, 154)
-        .curve(252, 184, 238, 214, 222, 232)
-        .curve(206, 250, 199, 264, 200, 296)
+        path.curve(210, 164, 211, 176, 214, 184)
+        .curve(226, 172, 236, 156, 245, 141)
+        .curve(253, 129, 270, 138, 265, 152)
+        .curve(256, 182, 240, 214, 222, 232)
+        .curve(206, 250, 200, 264, 200, 306)
     )
     return (path,)
 
@@ -249,13 +250,13 @@ def _hand() -> tuple[Mark, ...]:
 def _mitt() -> Mark:
     """A mitt without fingers on the hand, its thumb gap open."""
     return (
-        _PIECE.move(133, 288)
+        _PIECE.move(134, 284)
         .curve(133, 258, 124, 244, 119, 222)
-        .curve(114, 196, 114, 164, 118, 140)
-        .curve(146, 130, 184, 126, 212, 134)
-        .curve(214, 150, 214, 166, 216, 182)
+        .curve(114, 196, 113, 164, 116, 138)
+        .curve(146, 131, 184, 131, 214, 138)
+        .curve(215, 152, 215, 166, 216, 182)
         .curve(210, 196, 210, 212, 221, 234)
-        .curve(208, 252, 206, 264, 207, 288)
+        .curve(208, 252, 206, 264, 206, 284)
         .close()
     )
 
@@ -278,17 +279,32 @@ def _foot() -> tuple[Mark, ...]:
         .curve(160, 88, 156, 62, 158, 24)
     )
     ankle = _FEATURE.move(112, 122).curve(114, 112, 128, 110, 132, 120)
-    toe = _FEATURE.move(282, 174).curve(287, 171, 294, 171, 298, 174)
+    toe = _FEATURE.move(284, 170).curve(288, 168, 293, 168, 296, 170)
     return (outline, ankle, toe)
 
 
+def _slipper() -> Mark:
+    """A slipper on the foot, open round the ankle."""
+    return (
+        _PIECE.move(84, 118)
+        .curve(108, 146, 146, 138, 180, 102)
+        .curve(208, 126, 242, 144, 274, 154)
+        .curve(292, 159, 307, 164, 307, 180)
+        .curve(307, 199, 272, 197, 248, 197)
+        .curve(200, 197, 130, 198, 96, 196)
+        .curve(72, 195, 61, 188, 61, 172)
+        .curve(60, 150, 76, 138, 84, 118)
+        .close()
+    )
+
+
 _ON_HAND = {
-    "hand": _Tape(_round(116, 158, 214, 154, 11)[0], (94, 160)),
+    "hand": _Tape(_round(114, 160, 215, 156, 11)[0], (92, 162)),
     "length": _Tape(
-        _straight((62, 136), (62, 288)),
+        _straight((62, 138), (62, 284)),
         (62, 212),
-        ((62, 136), (62, 288)),
-        reach=(((66, 136), (114, 139)), ((66, 288), (130, 288))),
+        ((62, 138), (62, 284)),
+        reach=(((66, 138), (112, 138)), ((66, 284), (131, 284))),
     ),
     "thumb": _Tape(
         _TAPE.move(216, 182).curve(208, 196, 209, 214, 221, 234),
@@ -296,10 +312,10 @@ _ON_HAND = {
         ((216, 182), (221, 234)),
     ),
     "wrist": _Tape(
-        _straight((254, 234), (254, 288)),
-        (276, 262),
-        ((254, 234), (254, 288)),
-        reach=(((225, 234), (250, 234)), ((211, 288), (250, 288))),
+        _straight((254, 234), (254, 284)),
+        (276, 259),
+        ((254, 234), (254, 284)),
+        reach=(((225, 234), (250, 234)), ((210, 284), (250, 284))),
     ),
 }
 _ON_FOOT = {
@@ -307,17 +323,17 @@ _ON_FOOT = {
         _straight((65, 216), (302, 216)),
         (184, 216),
         ((65, 216), (302, 216)),
-        reach=(((65, 180), (65, 212)), ((302, 184), (302, 212))),
+        reach=(((65, 201), (65, 212)), ((302, 200), (302, 212))),
     ),
     "round": _Tape(
-        _TAPE.move(244, 149).curve(230, 160, 228, 180, 236, 192),
-        (250, 130),
-        far=_FAR.move(244, 149).curve(254, 162, 250, 182, 236, 192),
+        _TAPE.move(247, 146).curve(231, 160, 228, 182, 238, 197),
+        (209, 166),
+        far=_FAR.move(247, 146).curve(256, 162, 252, 184, 238, 197),
     ),
     "front": _Tape(
-        _TAPE.move(306, 163).curve(262, 150, 218, 130, 180, 94),
-        (216, 104),
-        ((306, 163), (180, 94)),
+        _TAPE.move(303, 156).curve(262, 146, 222, 130, 186, 100),
+        (232, 108),
+        ((303, 156), (186, 100)),
     ),
 }
 
@@ -332,7 +348,7 @@ _BODIES: dict[MeasuredOn, tuple[float, tuple[Mark, ...]]] = {
     MeasuredOn.HEAD: (286, _head()),
     MeasuredOn.BAND: (286, (*_head(), _band())),
     MeasuredOn.COLLAR: (286, (*_head(), _collar())),
-    MeasuredOn.HAND: (298, (*_hand(), _mitt())),
-    MeasuredOn.FOOT: (232, _foot()),
+    MeasuredOn.HAND: (306, (*_hand(), _mitt())),
+    MeasuredOn.FOOT: (232, (*_foot(), _slipper())),
 }
 """How high each body stands on its sheet, and its marks."""

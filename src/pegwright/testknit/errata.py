@@ -143,7 +143,9 @@ def _pattern(old: Pattern, new: Pattern, was: str, now: str) -> Iterator[Change]
     yield from _one(Topic.WORDS, "Under the title", *under)
     yield from _words(Topic.WORDS, "Summary", _sentences(old.summary), _sentences(new.summary))
     yield from _one(Topic.SIZES, "Sizes", ", ".join(old.sizes), ", ".join(new.sizes))
-    times = ((time_words(p.minutes, p.tongue),) if p.minutes is not None else () for p in (old, new))
+    times = (
+        (time_words(p.minutes, p.tongue),) if p.minutes is not None else () for p in (old, new)
+    )
     yield from _words(Topic.WORDS, "Time", *times)
     for before, after in _aligned(old.sections, new.sections, lambda s: s.key):
         yield from _section(before, after)
