@@ -86,6 +86,19 @@ document.getElementById("undelete")?.addEventListener("click", () => told(async 
   location.reload();
 }));
 
+// An answer that was asked for earlier never covers one that was asked for later.
+const asked = { weights: 0, photos: 0 };
+const shown = { weights: 0, photos: 0 };
+
+/** @param {"weights"|"photos"} part @param {Promise<any>} answer @param {(found: any) => void} put */
+async function showLatest(part, answer, put) {
+  const turn = ++asked[part];
+  const found = await answer;
+  if (turn < shown[part]) return;
+  shown[part] = turn;
+  put(found);
+}
+
 // --- weights -------------------------------------------------------------------------------------
 
 function showWeights(weighings) {
@@ -109,8 +122,8 @@ weigh?.addEventListener("submit", async (event) => {
   const data = new FormData(weigh);
   const wrong = byId("balls-wrong");
   try {
-    showWeights(await request("POST", `/api/library/yarns/${id}/weighings`,
-      { balls: String(data.get("balls")), note: String(data.get("note")) }));
+    await showLatest("weights", request("POST", `/api/library/yarns/${id}/weighings`,
+      { balls: String(data.get("balls")), note: String(data.get("note")) }), showWeights);
     weigh.reset();
     wrong.hidden = true;
     byId("balls").removeAttribute("aria-invalid");
@@ -131,7 +144,7 @@ function showPhotos(photos) {
     el("p", {}, photo.words),
     el("button", { type: "button", onclick: () => told(async () => {
       if (!await ask("Take this photo off?", "Take it off")) return;
-      showPhotos(await request("DELETE", `/api/library/records/${id}/photos/${photo.sha256}`));
+      await showLatest("photos", request("DELETE", `/api/library/records/${id}/photos/${photo.sha256}`), showPhotos);
     }) }, "Take off", el("span", { class: "spoken" }, ` the photo ${photo.words}`)))));
 }
 
@@ -147,7 +160,7 @@ photo?.addEventListener("submit", (event) => {
   data.append("photo", file);
   data.append("words", /** @type {HTMLInputElement} */ (byId("photo-words")).value);
   told(async () => {
-    showPhotos(await request("POST", `/api/library/records/${id}/photos`, data));
+    await showLatest("photos", request("POST", `/api/library/records/${id}/photos`, data), showPhotos);
     photo.reset();
     say("Added.");
   });
@@ -161,6 +174,8 @@ told(async () => {
   const found = await request("GET", `/api/library/records/${id}`);
   showEntry(found.entry);
   show(found.sheet);
-  if (root.dataset.yarn) showWeights(await request("GET", `/api/library/yarns/${id}/weighings`));
-  showPhotos(await request("GET", `/api/library/records/${id}/photos`));
+  if (root.dataset.yarn) {
+    await showLatest("weights", request("GET", `/api/library/yarns/${id}/weighings`), showWeights);
+  }
+  await showLatest("photos", request("GET", `/api/library/records/${id}/photos`), showPhotos);
 });
