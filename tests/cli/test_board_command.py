@@ -2,30 +2,15 @@
 
 from __future__ import annotations
 
-import json
 import tomllib
-from collections.abc import Callable
 from pathlib import Path
-from typing import Any, NamedTuple
 
 import pytest
 
-from pegwright.cli.main import main
 from pegwright.errors import ExitCode, NotPossible
 from pegwright.publish import board_dxf
+from tests.cli.ran import Run, runner
 
-
-class Ran(NamedTuple):
-    code: int
-    out: str
-    err: str
-
-    @property
-    def data(self) -> Any:
-        return json.loads(self.out)
-
-
-Run = Callable[..., Ran]
 BOATHOUSE = ("--name", "boathouse board", "--pegs", 44, "--pitch", "7/16 in", "--gap", "1 in")
 TAPE = (
     "--pegs", 44, "--over-pegs", "44=18 13/16 in", "--left-gap", "1 in, 1 in",
@@ -35,12 +20,7 @@ TAPE = (
 
 @pytest.fixture
 def run(capsys: pytest.CaptureFixture[str]) -> Run:
-    def command(*words: object) -> Ran:
-        capsys.readouterr()
-        code = main(["board", *(str(word) for word in words)])
-        return Ran(code, *capsys.readouterr())
-
-    return command
+    return runner(capsys, "board")
 
 
 def test_a_plan_writes_everything(run: Run, tmp_path: Path) -> None:

@@ -3,44 +3,24 @@
 from __future__ import annotations
 
 import io
-import json
 import re
 import stat
 import sys
-from collections.abc import Callable
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any
 
 import pytest
 
-from pegwright.cli.main import main
 from pegwright.designs.files import shipped_text
 from pegwright.designs.reader import read_text
+from tests.cli.ran import Run, runner
 
 HOOD = shipped_text("tern-point-hood")
 
 
-class Ran(NamedTuple):
-    code: int
-    out: str
-    err: str
-
-    @property
-    def data(self) -> Any:
-        return json.loads(self.out)
-
-
-Run = Callable[..., Ran]
-
-
 @pytest.fixture
 def run(capsys: pytest.CaptureFixture[str]) -> Run:
-    def command(*words: object) -> Ran:
-        capsys.readouterr()
-        code = main([str(word) for word in words])
-        return Ran(code, *capsys.readouterr())
-
-    return command
+    return runner(capsys)
 
 
 @pytest.fixture

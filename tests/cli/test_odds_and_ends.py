@@ -2,45 +2,24 @@
 
 from __future__ import annotations
 
-import json
 import re
-from collections.abc import Callable
 from decimal import Decimal
 from pathlib import Path
-from typing import Any, NamedTuple
 
 import pytest
 
-from pegwright.cli.main import main
 from pegwright.designs.files import shipped_stash_text, shipped_stashes, shipped_text
 from pegwright.designs.reader import read_text
 from pegwright.designs.stash import read_stash_text
+from tests.cli.ran import Run, runner
 
 LEFT = "tern-point-leftovers"
 HOOD = shipped_text("tern-point-hood")
 
 
-class Ran(NamedTuple):
-    code: int
-    out: str
-    err: str
-
-    @property
-    def data(self) -> Any:
-        return json.loads(self.out)
-
-
-Run = Callable[..., Ran]
-
-
 @pytest.fixture
 def run(capsys: pytest.CaptureFixture[str]) -> Run:
-    def command(*words: object) -> Ran:
-        capsys.readouterr()
-        code = main([str(word) for word in words])
-        return Ran(code, *capsys.readouterr())
-
-    return command
+    return runner(capsys)
 
 
 @pytest.fixture

@@ -2,32 +2,16 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Callable
 from pathlib import Path
-from typing import Any, NamedTuple
 
 import pytest
 
 from pegwright.cli import library as command
-from pegwright.cli.main import main
 from pegwright.errors import ExitCode
 from pegwright.library.records import Kind
 from pegwright.library.store import Library
+from tests.cli.ran import Run, runner
 from tests.library.shelf import BOARD, COX, HOOD, YARN
-
-
-class Ran(NamedTuple):
-    code: int
-    out: str
-    err: str
-
-    @property
-    def data(self) -> Any:
-        return json.loads(self.out)
-
-
-Run = Callable[..., Ran]
 
 
 @pytest.fixture
@@ -39,12 +23,8 @@ def path(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 @pytest.fixture
 def run(path: Path, capsys: pytest.CaptureFixture[str]) -> Run:
-    def library(*words: object) -> Ran:
-        capsys.readouterr()
-        code = main(["library", *map(str, words)])
-        return Ran(code, *capsys.readouterr())
-
-    return library
+    """Commands on the library at ``path``."""
+    return runner(capsys, "library")
 
 
 @pytest.fixture

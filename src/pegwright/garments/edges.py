@@ -34,6 +34,7 @@ __all__ = [
     "check_cloth",
     "close_cast_on",
     "edge_pegs",
+    "edge_yarn_mm",
     "graft_ends",
     "graft_yarn_mm",
     "is_anchored",
@@ -83,16 +84,20 @@ def bind_off(steps: Steps, strip: Strip) -> None:
     steps.add("bind-off-over", "strip", Part.BIND_OFF, *off)
 
 
+def edge_yarn_mm(strip: Strip) -> float:
+    """Yarn run through a strip's last row or cast-on edge, with its two tails."""
+    return _EDGE_PASSES * strip.piece.width.value + 2 * TAIL_MM
+
+
 def close_cast_on(steps: Steps, brief: Brief, strip: Strip) -> None:
     """Run yarn through open cast-on loops and draw the anchor out; closed ones need none."""
     if not is_anchored(brief):
         return
-    run_mm = _EDGE_PASSES * strip.piece.width.value + 2 * TAIL_MM
     steps.add(
         "close-cast-on",
         "strip",
         Part.BIND_OFF,
-        TakeLength("edge yarn", brief.yarn("body").name, run_mm, Part.BIND_OFF),
+        TakeLength("edge yarn", brief.yarn("body").name, edge_yarn_mm(strip), Part.BIND_OFF),
         ThreadCastOn("edge yarn", "strip", edge_pegs(brief, strip)),
         FastenOff("edge yarn"),
         PullAnchor(),

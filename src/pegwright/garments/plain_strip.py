@@ -5,29 +5,19 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from pegwright.garments.base import Brief, Measure, OptionKind, OptionSpec, Plan
-from pegwright.garments.blocks import alternating, towards_yarn
-from pegwright.garments.strip import TAIL_MM, Steps, Strip, choose_strip, strip_steps
-from pegwright.knitting.operations import (
-    BindOffOver,
-    DrawThrough,
-    FastenOff,
-    LiftOff,
-    Operation,
-    Part,
-    PullAnchor,
-    TakeLength,
-    ThreadCastOn,
-    ThreadLive,
-    WeaveIn,
+from pegwright.garments.edges import (
+    bind_off,
+    close_cast_on,
+    edge_pegs,
+    edge_yarn_mm,
+    strip_facts,
 )
+from pegwright.garments.strip import Steps, Strip, choose_strip, strip_steps
+from pegwright.knitting.operations import FastenOff, LiftOff, Part, TakeLength, ThreadLive, WeaveIn
 from pegwright.knitting.script import PieceSpec, Script
-from pegwright.knitting.wraps import FirstRow
 from pegwright.tongue.said import say
 
 __all__ = ["PLAIN_STRIP", "PlainStrip"]
-
-_EDGE_PASSES = 2.0
-"""Yarn run twice through an edge, so that it stays as wide as the strip (common practice)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +56,12 @@ class PlainStrip:
         sewn = brief.options.get("bind_off", "over") == "sewn"
         steps = Steps()
         strip_steps(steps, strip, brief.yarn("body").name)
-        _finish(brief, steps, strip, sewn)
+        if sewn:
+            _sew_off(steps, brief, strip)
+        else:
+            bind_off(steps, strip)
+        close_cast_on(steps, brief, strip)
+        steps.add("finish", "strip", Part.TAILS, WeaveIn("strip"))
         return Plan(
             garment=self.name,
             size=brief.size,
@@ -81,13 +76,7 @@ class PlainStrip:
             wrap=brief.wrap,
             pieces=(strip.piece,),
             finished={"width": strip.piece.width, "length": strip.piece.length},
-            facts={
-                "columns": strip.field.last,
-                "rows": strip.rows,
-                "more_rows": strip.rows - 1,
-                "strip_width_mm": strip.piece.width.value,
-                "strip_length_mm": strip.piece.length.value,
-            },
+            facts=strip_facts(strip),
             choices=strip.choices,
             parts=tuple(dict.fromkeys(s.part for s in steps.made)),
         )
@@ -96,33 +85,15 @@ class PlainStrip:
 PLAIN_STRIP = PlainStrip()
 
 
-def _finish(brief: Brief, steps: Steps, strip: Strip, sewn: bool) -> None:
-    """Bind off or sew the last row, then close the cast-on edge where it is open."""
-    yarn = brief.yarn("body").name
-    pegs = alternating(brief.loom, 1, strip.field.last)
-    run_mm = _EDGE_PASSES * strip.piece.width.value + 2 * TAIL_MM
-    if sewn:
-        steps.add(
-            "bind-off-sewn",
-            "strip",
-            Part.BIND_OFF,
-            TakeLength("finishing yarn", yarn, run_mm, Part.BIND_OFF),
-            ThreadLive("finishing yarn", pegs),
-            FastenOff("finishing yarn"),
-            LiftOff("strip"),
-        )
-    else:
-        along = towards_yarn(strip.field, strip.rows)
-        over: tuple[Operation, ...] = (BindOffOver(along), DrawThrough(along[-1]), LiftOff("strip"))
-        steps.add("bind-off-over", "strip", Part.BIND_OFF, *over)
-    if brief.wrap.first_row is FirstRow.ANCHORED:
-        steps.add(
-            "close-cast-on",
-            "strip",
-            Part.BIND_OFF,
-            TakeLength("edge yarn", yarn, run_mm, Part.BIND_OFF),
-            ThreadCastOn("edge yarn", "strip", pegs),
-            FastenOff("edge yarn"),
-            PullAnchor(),
-        )
-    steps.add("finish", "strip", Part.TAILS, WeaveIn("strip"))
+def _sew_off(steps: Steps, brief: Brief, strip: Strip) -> None:
+    """Sew the last row off with a length of yarn."""
+    yarn = "finishing yarn"
+    steps.add(
+        "bind-off-sewn",
+        "strip",
+        Part.BIND_OFF,
+        TakeLength(yarn, brief.yarn("body").name, edge_yarn_mm(strip), Part.BIND_OFF),
+        ThreadLive(yarn, edge_pegs(brief, strip)),
+        FastenOff(yarn),
+        LiftOff("strip"),
+    )

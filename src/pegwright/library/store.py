@@ -334,10 +334,17 @@ class Library:
 
     def merge(self, making_id: str, events: Iterable[Event]) -> MakingState:
         """Keep the events of a device that are not here yet; gives the state with them."""
+        self.keep_events(making_id, events)
+        return self.making_state(making_id)
+
+    def keep_events(self, making_id: str, events: Iterable[Event]) -> int:
+        """Keep the events of a device that are not here yet; gives how many were new.
+
+        For many devices at once: nothing that is here already is read.
+        """
         with self.database.change() as db:
             self._rows(db).get_kind(making_id, Kind.MAKING)
-            logs.add_events(db, making_id, events)
-            return state_of(logs.all_events(db, making_id))
+            return logs.add_events(db, making_id, events)
 
     def events(self, making_id: str, upto: Mapping[str, int] | None = None) -> tuple[Event, ...]:
         """The events of a making; with ``upto`` those that a device lacks which has seen so far."""

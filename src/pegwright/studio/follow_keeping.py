@@ -16,7 +16,6 @@ from dataclasses import dataclass, field
 
 from pegwright.designs.reader import read_text
 from pegwright.errors import PegwrightError
-from pegwright.library import logs
 from pegwright.library.making import Event, EventKind, merged, seen
 from pegwright.library.records import Kind, Making, OwnYarn, Record
 from pegwright.library.store import Library
@@ -100,9 +99,7 @@ class _Log:
         with self._queue:
             self._batch = _Batch()
         try:
-            # As Library.merge does, but without reading every event again for the state of each.
-            with self._library.database.change() as db:
-                added = logs.add_events(db, self._making, batch.events)
+            added = self._library.keep_events(self._making, batch.events)
             both = merged(self._known.events, batch.events)
             fresh = len(both) - len(self._known.events)
             self._known = Known(both, seen(both))
