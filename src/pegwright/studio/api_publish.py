@@ -19,6 +19,7 @@ from pegwright.publish.pdf import Paper, PrintStyle
 from pegwright.studio.api_designs import RecordId
 from pegwright.studio.refusals import ANSWERS
 from pegwright.studio.state import Studio, TheStudio
+from pegwright.studio.tasks import design_on_desk
 from pegwright.units import UnitSystem
 
 __all__ = ["PAGE_POLICY", "router"]
@@ -99,15 +100,7 @@ def _design(studio: Studio, design_id: str, wanted: Wanted) -> Design:
 
     :raises NotPossible: where its text does not read; BadInput for a size that it has not.
     """
-    on_desk = studio.desk.design(design_id)
-    with on_desk.lock:
-        design, problems = on_desk.design, on_desk.problems
-    if design is None:
-        raise NotPossible(
-            "the design cannot be published as it stands",
-            given=str(problems[0]["error"]) if problems else None,
-            hint="mend it first",
-        )
+    design = design_on_desk(studio, design_id)
     names = [size.name for size in design.sizes]
     unknown = [name for name in wanted.sizes if name not in names]
     if unknown:

@@ -2,7 +2,8 @@
 
 A part of the studio is a module of this package with a ``router`` (its API, under ``/api``) or
 ``pages`` (its HTML pages) or both.  The parts that are there are taken in by name, so a part can be
-added without a change here.  A part that is a place of its own also names it: ``PLACE``.
+added without a change here.  A part that is a place of its own also names it: ``PLACE``; one that
+works with a single design, ``TASK``.
 """
 
 from __future__ import annotations
@@ -34,7 +35,7 @@ from pegwright.studio.pages import error_page, trouble_page
 from pegwright.studio.refusals import status_of
 from pegwright.studio.security import Guard, new_token
 from pegwright.studio.settings import Settings
-from pegwright.studio.state import Studio, StudioPlace
+from pegwright.studio.state import DesignTask, Studio, StudioPlace
 
 __all__ = ["PARTS", "create_app", "trouble_app"]
 
@@ -46,7 +47,17 @@ PARTS = (
     "api_follow",
     "sharing",
     "api_publish",
+    "jobs",
     "pages_designs",
+    "task_stripes",
+    "task_colours",
+    "task_refit",
+    "task_yarn",
+    "task_price",
+    "task_lesson",
+    "task_test_knit",
+    "board_tasks",
+    "yarn_tasks",
     "pages_library",
     "pages_publish",
 )
@@ -77,7 +88,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     """
     settings = settings or Settings()
     parts = [_imported(name) for name in PARTS if _is_there(name)]
-    studio = Studio.opened(settings, token=new_token(), places=_places(parts))
+    studio = Studio.opened(settings, token=new_token(), places=_places(parts), tasks=_tasks(parts))
     app = FastAPI(
         title="Pegwright studio",
         version=__version__,
@@ -139,6 +150,11 @@ def _imported(name: str) -> ModuleType:
 def _places(parts: Sequence[ModuleType]) -> tuple[StudioPlace, ...]:
     found: list[StudioPlace] = [p.PLACE for p in parts if hasattr(p, "PLACE")]
     return tuple(sorted(found, key=lambda place: _ORDER.index(place.key)))
+
+
+def _tasks(parts: Sequence[ModuleType]) -> tuple[DesignTask, ...]:
+    """The tasks in the order of their parts."""
+    return tuple(part.TASK for part in parts if hasattr(part, "TASK"))
 
 
 # --- static files --------------------------------------------------------------------------------

@@ -44,7 +44,14 @@ def page(
     html = (
         _environment()
         .get_template(template)
-        .render(here=here, places=studio.places, token=studio.token, version=__version__, **values)
+        .render(
+            here=here,
+            places=studio.places,
+            tasks=studio.tasks,
+            token=studio.token,
+            version=__version__,
+            **values,
+        )
     )
     return HTMLResponse(html, status, {"cache-control": "no-store"})
 

@@ -71,20 +71,14 @@ def new(request: Request) -> HTMLResponse:
 
 @pages.get("/designs/{design_id}")
 def design(request: Request, design_id: RecordId, studio: TheStudio) -> HTMLResponse:
-    """Where a design is changed; places that work with one design are linked to."""
+    """Where a design is changed."""
     record = studio.library.get(design_id)
     if record.kind is not Kind.DESIGN:
         raise NotThere("no such design is in the library", given=design_id)
-    onward = [
-        {"title": place.title, "href": f"{place.href}?design={design_id}"}
-        for place in studio.places
-        if place.key in ("loom", "follow")
-    ]
     return page(
         request,
         "design.html",
         here="designs",
         title=record.name,
         record=entry(record),
-        onward=onward,
     )

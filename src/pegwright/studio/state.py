@@ -13,7 +13,7 @@ from pegwright.library.store import Library
 from pegwright.studio.desk import Desk
 from pegwright.studio.settings import Settings
 
-__all__ = ["Studio", "StudioPlace", "TheStudio", "studio_of"]
+__all__ = ["DesignTask", "Studio", "StudioPlace", "TheStudio", "studio_of"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +30,23 @@ class StudioPlace:
 
 
 @dataclass(frozen=True, slots=True)
+class DesignTask:
+    """What can be done with one design on a page of its own (:mod:`pegwright.studio.tasks`).
+
+    :param key: its stable name, also the end of its address: ``/designs/…/stripes``.
+    :param title: what it is called on screen; ``words`` say in a sentence what it does.
+    """
+
+    key: str
+    title: str
+    words: str
+
+    def href(self, design_id: str) -> str:
+        """The page for a design."""
+        return f"/designs/{design_id}/{self.key}"
+
+
+@dataclass(frozen=True, slots=True)
 class Studio:
     """One run of the studio."""
 
@@ -38,15 +55,23 @@ class Studio:
     library: Library
     desk: Desk
     places: tuple[StudioPlace, ...]
+    tasks: tuple[DesignTask, ...] = ()
 
     @classmethod
-    def opened(cls, settings: Settings, *, token: str, places: tuple[StudioPlace, ...]) -> Self:
+    def opened(
+        cls,
+        settings: Settings,
+        *,
+        token: str,
+        places: tuple[StudioPlace, ...],
+        tasks: tuple[DesignTask, ...] = (),
+    ) -> Self:
         """The studio with its library open.
 
         :raises PegwrightError: where the library cannot be opened.
         """
         library = Library.open(settings.library)
-        return cls(settings, token, library, Desk(library), places)
+        return cls(settings, token, library, Desk(library), places, tasks)
 
     def back_up_if_due(self) -> None:
         """Make today's backup, where there is none yet."""
