@@ -12,9 +12,13 @@ from pegwright.designs.files import shipped_designs, shipped_text
 from pegwright.designs.reader import read_text
 from pegwright.library.records import DesignText, OwnPerson, OwnYarn, Record
 from pegwright.sizing.people import Person
+from pegwright.studio.app import create_app
 from pegwright.studio.proving import Prover
+from pegwright.studio.security import TOKEN_HEADER
+from pegwright.studio.settings import Settings
 from pegwright.studio.state import Studio
 from pegwright.yarn.yarn import Yarn
+from tests.studio.conftest import HOST
 
 SHAPE = {"error", "given", "try", "file", "line", "field"}
 
@@ -114,6 +118,22 @@ def test_typing_in_one_field_is_undone_together(client: TestClient, hood: Record
     again = do(client, back, "redo")
     view = patch(client, again, {"path": "design.title", "value": "Tern hood"})
     assert do(client, view, "undo")["text"] == again["text"], "the field was left in between"
+
+
+def test_undo_outlives_the_running_studio(
+    client: TestClient, settings: Settings, studio: Studio, hood: Record
+) -> None:
+    first = view_of(client, hood)
+    view = patch(client, first, {"path": "garment.rows", "value": "90"})
+    studio.close()
+    app = create_app(settings)
+    headers = {TOKEN_HEADER: app.state.studio.token}
+    with TestClient(app, base_url=f"http://{HOST}", headers=headers) as tomorrow:
+        view = view_of(tomorrow, hood)
+        assert view["can_undo"]
+        view = do(tomorrow, view, "undo")
+        assert view["text"] == first["text"]
+        assert view["can_redo"]
 
 
 def test_two_windows_cannot_write_over_each_other(client: TestClient, hood: Record) -> None:

@@ -88,6 +88,20 @@ MIGRATIONS: tuple[Migration, ...] = (
             )""",
         ),
     ),
+    Migration(
+        "changes of a design that can be taken back, or made again",
+        (
+            """CREATE TABLE step (
+                design TEXT NOT NULL REFERENCES record (id) ON DELETE CASCADE,
+                side TEXT NOT NULL CHECK (side IN ('back', 'again')),
+                number INTEGER NOT NULL CHECK (number >= 1),
+                title TEXT NOT NULL,
+                garment TEXT NOT NULL,
+                toml TEXT NOT NULL,
+                PRIMARY KEY (design, side, number)
+            )""",
+        ),
+    ),
 )
 
 

@@ -15,7 +15,7 @@ from pathlib import Path
 from types import TracebackType
 
 from pegwright.errors import BadInput, BadUse, Place
-from pegwright.library import logs, photos, versions
+from pegwright.library import logs, photos, steps, versions
 from pegwright.library.database import Database
 from pegwright.library.making import Event, MakingState, missing, state_of
 from pegwright.library.photos import Photo, PhotoType
@@ -38,6 +38,7 @@ from pegwright.library.records import (
 )
 from pegwright.library.refusals import NoSuchRecord
 from pegwright.library.rows import Rows, require_revision
+from pegwright.library.steps import Side, Steps
 from pegwright.library.versions import Change, Version
 from pegwright.measured import Measured, resolution_sd
 from pegwright.yarn.stash import StashYarn
@@ -117,6 +118,7 @@ class Library:
         name: str | None = None,
         notes: str | None = None,
         autosave: bool = False,
+        joins: bool = False,
         version_name: str = "",
     ) -> Record:
         """Keep a new record, or change one.
@@ -127,6 +129,8 @@ class Library:
             takes its body's.
         :param notes: None leaves them as they are.
         :param autosave: of a design: kept while she types (:mod:`pegwright.library.versions`).
+        :param joins: of a design: it is taken back together with the change before it
+            (:mod:`pegwright.library.steps`).
         :param version_name: of a design: the version gets this name.
         :raises StaleRevision: where the record was changed since, or is there already.
         :raises NoSuchRecord: where there is none to change.
@@ -156,6 +160,8 @@ class Library:
                 record = _changed(old, body, name, notes, now)
                 if record is not old:
                     rows.update(record)
+                if isinstance(old.body, DesignText) and old.body != body:
+                    steps.noted(db, record.id, old.body, joins=joins)
             if isinstance(body, DesignText):
                 versions.keep(db, record.id, body, now, name=version_name, autosave=autosave)
         return record
@@ -277,6 +283,34 @@ class Library:
         with self.database.read() as db:
             texts = [versions.version(db, design_id, number).text.toml for number in (old, new)]
         return versions.what_changed(*texts)
+
+    # --- taking changes of designs back ----------------------------------------------------------
+
+    def step(self, design_id: str, side: Side, expected: int) -> Record:
+        """Take the last change of a design back, or make again what was taken back last.
+
+        The record as it is where there is nothing to take back, or to make again.
+
+        :raises StaleRevision: where the design was changed since ``expected``.
+        """
+        now = self._now()
+        with self.database.change() as db:
+            rows = self._rows(db)
+            old = rows.get_kind(design_id, Kind.DESIGN)
+            require_revision(old, expected)
+            assert isinstance(old.body, DesignText)
+            text = steps.stepped(db, design_id, old.body, side)
+            if text is None:
+                return old
+            record = _changed(old, text, None, None, now)
+            rows.update(record)
+            versions.keep(db, design_id, text, now, name="", autosave=True)
+        return record
+
+    def steps(self, design_id: str) -> Steps:
+        """How many changes of a design can be taken back, and how many made again."""
+        with self.database.read() as db:
+            return steps.counted(db, design_id)
 
     # --- photos ----------------------------------------------------------------------------------
 

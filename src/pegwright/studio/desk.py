@@ -2,8 +2,8 @@
 
 Every change is kept in the library at once, as an autosave; nothing waits for a save button.  A
 change says which revision it was made to, and one to an older revision is refused, so that two
-windows cannot write over each other.  Undo and redo are kept while the studio runs; the versions in
-the library reach further back.
+windows cannot write over each other.  What can be undone lies in the library as well, so it is
+there when the studio is next started; the versions reach further back.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from pegwright.designs.model import Design
 from pegwright.designs.reader import read_text
 from pegwright.errors import PegwrightError
 from pegwright.library.records import DesignText, Kind, Record
-from pegwright.library.refusals import StaleRevision
+from pegwright.library.steps import Side
 from pegwright.library.store import Library
 from pegwright.making import Made
 from pegwright.studio.edits import Change, Deed, changed
@@ -32,7 +32,6 @@ from pegwright.studio.view import Result, problems_of, result_of
 __all__ = ["DesignView", "Desk", "DeskDesign"]
 
 MOST_ON_DESK = 24
-MOST_UNDO = 200
 
 
 class DesignView(BaseModel):
@@ -63,8 +62,6 @@ class DeskDesign:
         self._library = library
         self._prover = Prover()
         self.lock = threading.RLock()
-        self._undo: list[str] = []
-        self._redo: list[str] = []
         self._typed: tuple[str | int, ...] | None = None
         self._take(record)
 
@@ -79,7 +76,7 @@ class DeskDesign:
         """Read it again from the library where it was changed there."""
         record = _design_record(self._library, self.record.id)
         if record != self.record:
-            self._undo, self._redo, self._typed = [], [], None
+            self._typed = None
             self._take(record)
 
     def data(self) -> dict[str, Any] | None:
@@ -94,14 +91,15 @@ class DeskDesign:
         body = self.record.body
         assert isinstance(body, DesignText)
         data = self.data()
+        steps = self._library.steps(self.record.id)
         return DesignView(
             id=self.record.id,
             title=body.title,
             garment=body.garment,
             revision=self.revision,
             text=self.text,
-            can_undo=bool(self._undo),
-            can_redo=bool(self._redo),
+            can_undo=steps.back > 0,
+            can_redo=steps.again > 0,
             stale=self.made is not None and self.made.design.source != self.design_source,
             problems=self.problems,
             sheet=None if data is None else sheet(data),
@@ -122,52 +120,47 @@ class DeskDesign:
         """
         path = changes[0].path if len(changes) == 1 and changes[0].deed is Deed.SET else None
         goes_on = path is not None and path == self._typed
-        self._write(changed(self.text, changes), revision, one_step=not goes_on)
+        self._put(changed(self.text, changes), revision, joins=goes_on)
         self._typed = path if typing else None
 
     def set_text(self, text: str, revision: int) -> None:
         """Write the whole text anew."""
-        self._write(text, revision)
+        self._put(text, revision)
         self._typed = None
 
     def undo(self, revision: int) -> None:
         """Take the last change back; nothing where there is none."""
-        self._step(self._undo, self._redo, revision)
+        self._step(Side.BACK, revision)
 
     def redo(self, revision: int) -> None:
         """Make the change again that was taken back last."""
-        self._step(self._redo, self._undo, revision)
+        self._step(Side.AGAIN, revision)
 
     def name_version(self, name: str, revision: int) -> None:
         """Keep the design as it is now as a version with a name."""
         self._put(self.text, revision, autosave=False, name=name)
 
-    def _step(self, source: list[str], target: list[str], revision: int) -> None:
-        if not source:
-            return
-        before = self.text
-        self._put(source[-1], revision)
-        source.pop()
-        target.append(before)
+    def _step(self, side: Side, revision: int) -> None:
+        self._take(self._library.step(self.record.id, side, revision))
         self._typed = None
 
-    def _write(self, text: str, revision: int, *, one_step: bool = True) -> None:
-        if text == self.text:
+    def _put(
+        self,
+        text: str,
+        revision: int,
+        *,
+        autosave: bool = True,
+        joins: bool = False,
+        name: str = "",
+    ) -> None:
+        if text == self.text and not name:
             return
-        before = self.text
-        self._put(text, revision)
-        if one_step or not self._undo:
-            self._undo = [*self._undo, before][-MOST_UNDO:]
-        self._redo = []
-
-    def _put(self, text: str, revision: int, *, autosave: bool = True, name: str = "") -> None:
-        if revision != self.record.revision:
-            raise StaleRevision(self.record.name, revision, self.record.revision)
         record = self._library.put(
             text_body(text, self.record.body),
             record_id=self.record.id,
             expected=revision,
             autosave=autosave,
+            joins=joins,
             version_name=name,
         )
         self._take(record)
