@@ -9,7 +9,10 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, Route
 
+from pegwright.designs.files import shipped_text
+from pegwright.designs.reader import read_text
 from pegwright.library.making import state_of
+from pegwright.library.records import OwnYarn
 from pegwright.studio.follow import followed
 from pegwright.studio.state import Studio
 from tests.studio.browser import axe_faults, needs_browser
@@ -627,14 +630,20 @@ def test_the_screen_is_kept_on_and_the_words_say_so(served: Served, browser: Bro
 def test_it_is_started_from_the_studios_page(served: Served, page: Page) -> None:
     address, studio = served
     making = a_making(studio)
+    yarn = next(iter(read_text(shipped_text("tern-point-hood")).yarns.values()))
+    own = studio.library.put(OwnYarn(yarn), name="The winter kit's yarn")
     design = making.body.design  # type: ignore[union-attr]
     page.goto(f"{address}follow/?design={design}")
     page.wait_for_function("() => document.getElementById('start-size').options.length > 0")
+    assert page.input_value("#start-yarn-0") == own.id
     page.select_option("#start-size", index=1)
     page.fill("#start-name", "The cox's winter hood")
     page.click("#start-form button")
     page.wait_for_selector("html[data-ready]")
     assert page.title().startswith("The cox's winter hood")
+    page.click("#weigh-open")
+    assert "weight history of The winter kit's yarn" in page.inner_text("#weigh-own")
+    page.click("#weigh [data-close]")
     page.click(".bar-back")
     page.wait_for_selector(".making")
     assert page.locator(".making").count() == 2

@@ -17,7 +17,7 @@ from types import TracebackType
 from pegwright.errors import BadInput, BadUse, Place
 from pegwright.library import logs, photos, steps, versions
 from pegwright.library.database import Database
-from pegwright.library.making import Event, MakingState, missing, state_of
+from pegwright.library.making import Event, EventKind, MakingState, missing, state_of
 from pegwright.library.photos import Photo, PhotoType
 from pegwright.library.records import (
     Body,
@@ -371,14 +371,24 @@ class Library:
         self.keep_events(making_id, events)
         return self.making_state(making_id)
 
-    def keep_events(self, making_id: str, events: Iterable[Event]) -> int:
+    def keep_events(
+        self, making_id: str, events: Iterable[Event], yarns: Mapping[str, str] | None = None
+    ) -> int:
         """Keep the events of a device that are not here yet; gives how many were new.
 
-        For many devices at once: nothing that is here already is read.
+        For many devices at once: nothing that is here already is read, but where something was
+        weighed or taken back.
+
+        :param yarns: record ids of the maker's own yarns, by the key under which weighings name
+            them; what was weighed then stands in their weight histories too.
         """
+        known = tuple(events)
         with self.database.change() as db:
             self._rows(db).get_kind(making_id, Kind.MAKING)
-            return logs.add_events(db, making_id, events)
+            new = logs.add_events(db, making_id, known)
+            if new and yarns and any(e.kind in (EventKind.WEIGH, EventKind.UNDO) for e in known):
+                logs.note_weighings(db, making_id, yarns)
+        return new
 
     def events(self, making_id: str, upto: Mapping[str, int] | None = None) -> tuple[Event, ...]:
         """The events of a making; with ``upto`` those that a device lacks which has seen so far."""

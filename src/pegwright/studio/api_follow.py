@@ -32,6 +32,7 @@ from pegwright.studio.follow_shapes import (
     SyncAsked,
     event_of,
 )
+from pegwright.studio.follow_yarns import check_yarns, choices
 from pegwright.studio.pages import page
 from pegwright.studio.refusals import ANSWERS, NotThere
 from pegwright.studio.state import StudioPlace, TheStudio, studio_of
@@ -87,6 +88,7 @@ def get_making(making_id: DeviceId, follower: TheFollower) -> FollowView:
         version=body.version,
         stage=str(body.stage),
         document=follower.work(body).followed.document,
+        own_yarns={key: own.name for key, own in follower.own_yarns(body).items()},
     )
 
 
@@ -97,7 +99,7 @@ def sync(making_id: DeviceId, asked: SyncAsked, follower: TheFollower) -> Respon
     It is answered when its own are on the disk, so what was answered is never lost.
     """
     _, body = follower.making(making_id)
-    known = follower.add(making_id, [event_of(event) for event in asked.events])
+    known = follower.add(making_id, body, [event_of(event) for event in asked.events])
     answer = {
         "upto": dict(known.upto),
         "total": len(known.events),
@@ -131,11 +133,13 @@ def offline_file(making_id: DeviceId, request: Request, follower: TheFollower) -
 def sizes(design_id: DeviceId, studio: TheStudio) -> SizesEntry:
     """The sizes in which a design can be knitted."""
     record, text = _design(studio.library.get(design_id))
+    design = read_text(text.toml, "design")
     return SizesEntry(
         design=record.id,
         title=record.name,
         version=studio.library.versions(design_id)[-1].number,
-        sizes=[size.name for size in read_text(text.toml, "design").sizes],
+        sizes=[size.name for size in design.sizes],
+        yarns=choices(design.yarns.values(), studio.library.list(Kind.YARN)),
     )
 
 
@@ -143,6 +147,7 @@ def sizes(design_id: DeviceId, studio: TheStudio) -> SizesEntry:
 def start(asked: StartAsked, studio: TheStudio, follower: TheFollower) -> MakingEntry:
     """Start a making; a design with a fault is refused, since it is not to be knitted."""
     _design(studio.library.get(asked.design))
+    check_yarns(studio.library, asked.yarns)
     version = asked.version or studio.library.versions(asked.design)[-1].number
     body = Making(asked.design, version, asked.size, tuple(asked.yarns))
     title = follower.work(body).followed.document.title

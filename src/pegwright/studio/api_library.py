@@ -73,13 +73,14 @@ class WeighingAsked(_Asked):
 
 
 class WeighingEntry(BaseModel):
-    """A weighing of a yarn."""
+    """A weighing of a yarn; ``making`` is what was being knitted with it, where it was."""
 
     id: str
     at: str
     balls_g: list[float]
     total_g: float
     note: str
+    making: str
 
 
 def entry_of(record: Record) -> RecordEntry:
@@ -190,9 +191,18 @@ def duplicate_record(record_id: RecordId, studio: TheStudio) -> RecordEntry:
 def weighings(record_id: RecordId, studio: TheStudio) -> list[WeighingEntry]:
     """What a yarn weighed, the latest weighing first."""
     _check_yarn(record_of(studio, record_id))
+    known = studio.library.weighings(record_id)
+    names = {record.id: record.name for record in studio.library.list(Kind.MAKING, deleted=None)}
     return [
-        WeighingEntry(id=w.id, at=w.at, balls_g=list(w.balls_g), total_g=w.total_g, note=w.note)
-        for w in reversed(studio.library.weighings(record_id))
+        WeighingEntry(
+            id=w.id,
+            at=w.at,
+            balls_g=list(w.balls_g),
+            total_g=w.total_g,
+            note=w.note,
+            making=names.get(w.making or "", ""),
+        )
+        for w in reversed(known)
     ]
 
 

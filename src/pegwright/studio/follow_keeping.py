@@ -11,7 +11,7 @@ from __future__ import annotations
 import threading
 import time
 from collections import OrderedDict
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from pegwright.designs.reader import read_text
@@ -21,6 +21,7 @@ from pegwright.library.records import Kind, Making, OwnYarn, Record
 from pegwright.library.store import Library
 from pegwright.studio.follow import Followed, followed
 from pegwright.studio.follow_forecast import Promise, YarnForecast, forecasts, promises, rows_at
+from pegwright.studio.follow_yarns import own_yarns
 from pegwright.studio.refusals import NotThere
 
 __all__ = ["Follower", "Known", "Work"]
@@ -76,9 +77,10 @@ class _Log:
                 self._read()
         return self._known
 
-    def add(self, events: Sequence[Event]) -> Known:
+    def add(self, events: Sequence[Event], yarns: Mapping[str, str]) -> Known:
         """Keep events; when this returns they are on the disk.
 
+        :param yarns: record ids of the maker's own yarns, by the key under which they are weighed.
         :raises PegwrightError: where the library cannot keep them.
         """
         before = self.known()
@@ -90,16 +92,16 @@ class _Log:
             batch.events.extend(new)
         with self._writing:
             if not batch.done:
-                self._write(batch)
+                self._write(batch, yarns)
         if batch.error is not None:
             raise batch.error
         return self._known
 
-    def _write(self, batch: _Batch) -> None:
+    def _write(self, batch: _Batch, yarns: Mapping[str, str]) -> None:
         with self._queue:
             self._batch = _Batch()
         try:
-            added = self._library.keep_events(self._making, batch.events)
+            added = self._library.keep_events(self._making, batch.events, yarns)
             both = merged(self._known.events, batch.events)
             fresh = len(both) - len(self._known.events)
             self._known = Known(both, seen(both))
@@ -168,9 +170,24 @@ class Follower:
         """The events of a making."""
         return self._log(making_id).known()
 
-    def add(self, making_id: str, events: Sequence[Event]) -> Known:
-        """Keep a device's events; gives all that there are."""
-        return self._log(making_id).add(events)
+    def add(self, making_id: str, body: Making, events: Sequence[Event]) -> Known:
+        """Keep a device's events; gives all that there are.
+
+        What was weighed also goes into the weight histories of the maker's own yarns.
+        """
+        weighed = any(event.kind in (EventKind.WEIGH, EventKind.UNDO) for event in events)
+        own = self.own_yarns(body) if weighed and body.yarns else {}
+        return self._log(making_id).add(events, {key: record.id for key, record in own.items()})
+
+    def own_yarns(self, body: Making) -> Mapping[str, Record]:
+        """The records of the maker's own yarns in a making, by the yarn's key; none where its
+        design cannot be read any more.
+        """
+        try:
+            yarns = self.work(body).followed.document.yarns
+        except PegwrightError:
+            return {}
+        return own_yarns(self._library, body.yarns, yarns)
 
     def forecasts(self, making_id: str, body: Making, known: Known) -> tuple[YarnForecast, ...]:
         """The forecasts of a making; worked out anew only where a weighing or its row changed."""
@@ -191,20 +208,18 @@ class Follower:
                 work.promises,
                 known.events,
                 units=work.followed.design.units,
-                scale_g=self._scales(work, body.yarns),
+                scale_g=self._scales(body),
             )
             log.forecast_key = key
         return log.forecasts
 
-    def _scales(self, work: Work, yarn_ids: Iterable[str]) -> dict[str, float]:
+    def _scales(self, body: Making) -> dict[str, float]:
         """What her scale reads to, for the yarns that the making names from the library."""
-        keys = {yarn.name: yarn.key for yarn in work.followed.document.yarns}
-        found: dict[str, float] = {}
-        for yarn_id in yarn_ids:
-            own = self._library.get(yarn_id).body
-            if isinstance(own, OwnYarn) and own.yarn.name in keys:
-                found[keys[own.yarn.name]] = own.scale_g
-        return found
+        return {
+            key: record.body.scale_g
+            for key, record in self.own_yarns(body).items()
+            if isinstance(record.body, OwnYarn)
+        }
 
     def _log(self, making_id: str) -> _Log:
         with self._lock:

@@ -10,6 +10,7 @@ from pegwright.library.fields import Fields
 from pegwright.library.making import Event, event_from
 from pegwright.studio.follow import FollowDocument
 from pegwright.studio.follow_forecast import YarnForecast
+from pegwright.studio.follow_yarns import YarnChoice
 
 __all__ = [
     "DeviceId",
@@ -149,16 +150,22 @@ class MakingEntry(BaseModel):
 
 
 class SizesEntry(BaseModel):
-    """The sizes of a design as it is now, and the version that this is."""
+    """The sizes of a design as it is now, the version that this is, and which yarns of the library
+    it may be knitted with.
+    """
 
     design: str
     title: str
     version: int
     sizes: list[str]
+    yarns: list[YarnChoice]
 
 
 class FollowView(BaseModel):
-    """A making and what is followed."""
+    """A making and what is followed.
+
+    :param own_yarns: of the yarns that are in the library, what they are called there, by key.
+    """
 
     id: str
     name: str
@@ -166,3 +173,4 @@ class FollowView(BaseModel):
     version: int
     stage: str
     document: FollowDocument
+    own_yarns: dict[str, str]

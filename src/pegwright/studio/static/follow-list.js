@@ -15,10 +15,23 @@ for (const button of document.querySelectorAll("[data-stage]")) {
 const design = document.getElementById("start-design");
 const size = document.getElementById("start-size");
 
+const yarnPlace = document.getElementById("start-yarns");
+
 async function showSizes() {
-  const { sizes } = await request("GET", `/api/follow/designs/${design.value}/sizes`);
+  const { sizes, yarns } = await request("GET", `/api/follow/designs/${design.value}/sizes`);
   size.replaceChildren(...sizes.map((name) => el("option", { value: name }, name)));
+  yarnPlace.hidden = !yarns.length;
+  yarnPlace.replaceChildren(el("fieldset", {},
+    el("legend", {}, "Yarns of your library"),
+    el("p", { class: "quiet" }, "What you weigh at the loom goes into the weight history of these."),
+    el("div", { class: "fields" }, ...yarns.map((yarn, at) => el("div", { class: "field" },
+      el("label", { for: `start-yarn-${at}` }, yarn.name),
+      el("select", { id: `start-yarn-${at}`, "data-yarn": true },
+        ...yarn.own.map((own) => el("option", { value: own.id }, own.name)),
+        el("option", { value: "" }, "none of them")))))));
 }
+
+const chosenYarns = () => [...yarnPlace.querySelectorAll("[data-yarn]")].map((choice) => choice.value).filter(Boolean);
 
 if (design) {
   design.addEventListener("change", () => told(showSizes));
@@ -28,6 +41,7 @@ if (design) {
     told(async () => {
       const made = await request("POST", "/api/follow/makings", {
         design: design.value, size: size.value, name: document.getElementById("start-name").value,
+        yarns: [...new Set(chosenYarns())],
       });
       location.href = `/follow/${made.id}`;
     });

@@ -126,9 +126,17 @@ class Page {
     byId("size").textContent = `size ${view.document.size}`;
     byId("weigh-yarn").replaceChildren(...view.document.yarns.filter((yarn) => yarn.forecast)
       .map((yarn) => make("option", { value: yarn.key }, yarn.label)));
+    this.showOwnYarn();
     byId("loading").hidden = true;
     byId("work").hidden = false;
     this.refresh();
+  }
+
+  /** Which yarn of the library a weighing also goes to. */
+  showOwnYarn() {
+    const own = this.kept.view.own_yarns?.[byId("weigh-yarn").value];
+    byId("weigh-own").hidden = !own;
+    byId("weigh-own").textContent = own ? `It also goes into the weight history of ${own}, in the library.` : "";
   }
 
   showStatus() {
@@ -301,6 +309,7 @@ function listenToButtons(page) {
     await page.keep("note", { text: field.value.trim().slice(0, 10000) });
     field.value = "";
   });
+  byId("weigh-yarn").addEventListener("change", () => page.showOwnYarn());
   byId("weigh-form").addEventListener("submit", async (event) => {
     event.preventDefault();
     const field = byId("weigh-grams");

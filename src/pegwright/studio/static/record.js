@@ -111,7 +111,7 @@ function showWeights(weighings) {
       el("thead", {}, el("tr", {}, ...["When", "In all", "Ball by ball", "Note"].map((t) => el("th", { scope: "col" }, t)))),
       el("tbody", {}, ...weighings.map((w) => el("tr", {}, el("th", { scope: "row" }, when(w.at)),
         el("td", {}, w.balls_g.length ? `${round(w.total_g)} g` : "used up"),
-        el("td", {}, w.balls_g.map((g) => `${round(g)} g`).join(", ")), el("td", {}, w.note)))))));
+        el("td", {}, w.balls_g.map((g) => `${round(g)} g`).join(", ")), el("td", {}, w.making ? `${w.note}: ${w.making}` : w.note)))))));
 }
 
 const round = (grams) => Math.round(grams * 100) / 100;
