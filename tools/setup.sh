@@ -3,7 +3,7 @@
 #
 #   tools/setup.sh run      .venv with what Pegwright needs, and Pegwright itself
 #   tools/setup.sh test     the same and what the tests need
-#   tools/setup.sh system   Chromium and poppler, which some tests open
+#   tools/setup.sh system   Chromium, poppler and NSS's certutil, which some tests use
 #
 # Nothing is done twice: a stamp in .venv holds a digest of all that was installed from.
 set -euo pipefail
@@ -11,7 +11,7 @@ cd "$(dirname "${BASH_SOURCE[0]}")/.."
 
 VENV=.venv
 PY=$VENV/bin/python
-RUN_MODULES="numpy pydantic typst highspy babel av resvg_py pegwright"
+RUN_MODULES="numpy pydantic typst highspy babel av resvg_py cryptography pegwright"
 TEST_MODULES="pytest hypothesis mkdocs mypy ruff jsonschema networkx pint playwright pypdf scipy shapely"
 
 say() { printf '%s\n' "$*" >&2; }
@@ -144,6 +144,7 @@ system() {
     command -v chromium >/dev/null || command -v chromium-browser >/dev/null ||
         command -v google-chrome >/dev/null || missing+=(chromium)
     command -v pdftotext >/dev/null && command -v pdftoppm >/dev/null || missing+=(poppler-utils)
+    command -v certutil >/dev/null || missing+=(libnss3-tools)
     [ ${#missing[@]} -gt 0 ] || return 0
     apt_install "${missing[@]}" && return
     say "Some tests need: ${missing[*]}. They could not be installed from here, so those" \

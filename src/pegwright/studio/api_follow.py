@@ -1,7 +1,8 @@
 """At the loom: starting a making, following it, and bringing devices together.
 
 ``shared`` is what a paired phone may use as well (:mod:`pegwright.studio.lan`); ``router`` is that
-and what only the studio itself may do.
+and what only the studio itself may do.  ``install_pages`` is what a phone installs the page by,
+before anybody is asked who she is: a browser asks for it without its cookies.
 """
 
 from __future__ import annotations
@@ -37,13 +38,22 @@ from pegwright.studio.pages import page
 from pegwright.studio.refusals import ANSWERS, NotThere
 from pegwright.studio.state import StudioPlace, TheStudio, studio_of
 
-__all__ = ["PLACE", "follower_of", "pages", "router", "shared", "shared_pages"]
+__all__ = [
+    "PLACE",
+    "follower_of",
+    "install_pages",
+    "pages",
+    "router",
+    "shared",
+    "shared_pages",
+]
 
 PLACE = StudioPlace("follow", "At the loom", "/follow/")
 
 shared = APIRouter(prefix="/api/follow", tags=["follow"], responses=ANSWERS)
 router = APIRouter()
 _studio = APIRouter(prefix="/api/follow", tags=["follow"], responses=ANSWERS)
+install_pages = APIRouter(include_in_schema=False)
 shared_pages = APIRouter(include_in_schema=False)
 pages = APIRouter(include_in_schema=False)
 
@@ -207,7 +217,7 @@ def _forecast_data(found: object) -> dict[str, object]:
 # --- pages ---------------------------------------------------------------------------------------
 
 
-@shared_pages.get("/follow/manifest.webmanifest")
+@install_pages.get("/follow/manifest.webmanifest")
 def manifest() -> Response:
     """What a phone installs the page by (W3C Web Application Manifest)."""
     data = {
@@ -236,7 +246,7 @@ def manifest() -> Response:
     return Response(json.dumps(data), media_type="application/manifest+json")
 
 
-@shared_pages.get("/follow/worker.js")
+@install_pages.get("/follow/worker.js")
 def worker() -> Response:
     """The service worker; it stands here so that its scope is /follow/."""
     path = str(files("pegwright.studio").joinpath("static", "follow-worker.js"))
@@ -282,6 +292,7 @@ def follow_list(
     )
 
 
+pages.include_router(install_pages)
 pages.include_router(shared_pages)
 
 

@@ -5,14 +5,15 @@ static files, and the API that brings counts together.  Designs, the library and
 the studio are not in it at all, so no slip in a check could open them.
 
 It answers to exactly one ``Host``, that of its own address; a request that changes something must
-name its own pages as ``Origin``; and everything but pairing and static files wants the token of a
-paired device, which its browser holds in a cookie that no script can read and no other site can
-make it send.
+name its own pages as ``Origin``; and everything but pairing, static files and what a phone installs
+the page by wants the token of a paired device, which its browser holds in a cookie that no script
+can read and no other site can make it send.
 """
 
 from __future__ import annotations
 
 import socket
+import ssl
 import threading
 import time
 from collections.abc import Callable
@@ -31,7 +32,7 @@ from starlette.staticfiles import StaticFiles
 from starlette.types import Scope
 
 from pegwright.errors import BadInput, NotPossible, PegwrightError
-from pegwright.studio.api_follow import list_makings, shared, shared_pages
+from pegwright.studio.api_follow import install_pages, list_makings, shared, shared_pages
 from pegwright.studio.follow_keeping import Follower
 from pegwright.studio.pages import page
 from pegwright.studio.pairing import MOST_DEVICES, PairedDevice, Pairing, TooManyTries
@@ -40,11 +41,11 @@ from pegwright.studio.security import Guard
 from pegwright.studio.settings import Settings
 from pegwright.studio.state import Studio
 
-__all__ = ["COOKIE", "LanServer", "lan_app"]
+__all__ = ["COOKIE", "LanGuard", "LanServer", "add_files", "lan_app"]
 
 COOKIE = "pegwright_device"
 _COOKIE_LASTS_S = 180 * 24 * 3600
-_SHARED_FILES = ("follow", "studio.css", "icon.svg", "icons.svg")
+_SHARED_FILES = ("follow", "studio.css", "icon.svg", "icons.svg", "look.js")
 _SAFE = frozenset({"GET", "HEAD"})
 
 
@@ -68,19 +69,19 @@ class Paired(BaseModel):
     name: str
 
 
-class _LanGuard(Guard):
+class LanGuard(Guard):
     """As the studio's own guard, for one address that is not the loopback's."""
 
     def _check_sender(self, scope: Scope, headers: dict[str, str]) -> None:
-        own = self._settings.address.removeprefix("http://").rstrip("/")
+        own = self._settings.address.rstrip("/")
         host = headers.get("host", "").lower()
-        if host != own:
+        if host != own.partition("://")[2]:
             raise NotAllowed(
-                "there is no such page here", given=host or "no Host", hint=f"open http://{own}/"
+                "there is no such page here", given=host or "no Host", hint=f"open {own}/"
             )
         if scope["method"] in _SAFE:
             return
-        if headers.get("origin", "").lower() != f"http://{own}":
+        if headers.get("origin", "").lower() != own:
             raise NotAllowed("the request comes from another page", given=headers.get("origin"))
         if headers.get("sec-fetch-site", "same-origin") != "same-origin":
             raise NotAllowed("the request comes from another page")
@@ -105,10 +106,12 @@ def lan_app(
     host: str,
     port: int,
     heard: Callable[[PairedDevice], None],
+    encrypted: bool = False,
 ) -> FastAPI:
     """The app for phones.
 
     :param heard: told of every request of a paired device.
+    :param encrypted: it is served over https.
     """
     app = FastAPI(title="Pegwright at the loom", docs_url=None, redoc_url=None, openapi_url=None)
     app.state.studio = replace(studio, token="", places=())
@@ -129,28 +132,45 @@ def lan_app(
         return device
 
     app.include_router(shared, dependencies=[Depends(paired)])
-    _add_pairing(app, pairing)
+    app.include_router(install_pages)
+    _add_pairing(app, pairing, encrypted=encrypted)
     _add_pages(app, paired)
     app.include_router(shared_pages, dependencies=[Depends(paired)])
+    add_files(app)
+    for error in (PegwrightError, RequestValidationError, HTTPException):
+        app.add_exception_handler(error, _refused)
+    settings = Settings(
+        host=host,
+        port=port,
+        scheme="https" if encrypted else "http",
+        library=studio.settings.library,
+    )
+    app.add_middleware(LanGuard, settings=settings, token="")
+    return app
+
+
+def add_files(app: FastAPI) -> None:
+    """The static files and the fonts of the pages at the loom."""
     for path, package, folder, kind in (
         ("/static", "pegwright.studio", "static", _OnlyThese),
         ("/fonts", "pegwright.publish", "fonts", StaticFiles),
     ):
         app.mount(path, kind(directory=str(files(package).joinpath(folder))), name=folder)
-    for error in (PegwrightError, RequestValidationError, HTTPException):
-        app.add_exception_handler(error, _refused)
-    settings = Settings(host=host, port=port, library=studio.settings.library)
-    app.add_middleware(_LanGuard, settings=settings, token="")
-    return app
 
 
-def _add_pairing(app: FastAPI, pairing: Pairing) -> None:
+def _add_pairing(app: FastAPI, pairing: Pairing, *, encrypted: bool) -> None:
     @app.post("/api/pair", status_code=201, responses=ANSWERS)
     def pair(asked: PairAsked, response: Response) -> Paired:
         """Pair the phone that asks."""
         device, token = pairing.pair(asked.code, asked.name)
         response.set_cookie(
-            COOKIE, token, max_age=_COOKIE_LASTS_S, httponly=True, samesite="strict", path="/"
+            COOKIE,
+            token,
+            max_age=_COOKIE_LASTS_S,
+            httponly=True,
+            samesite="strict",
+            secure=encrypted,
+            path="/",
         )
         return Paired(id=device.id, name=device.name)
 
@@ -159,7 +179,9 @@ def _add_pairing(app: FastAPI, pairing: Pairing) -> None:
         """Where the code is typed; a phone that is paired already goes on."""
         if pairing.devices.find(request.cookies.get(COOKIE, "")) is not None:
             return RedirectResponse("/follow/", 303)
-        return page(request, "follow_pair.html", here="", title="Pair this phone")
+        return page(
+            request, "follow_pair.html", here="", title="Pair this phone", encrypted=encrypted
+        )
 
 
 def _add_pages(app: FastAPI, paired: Callable[[Request], PairedDevice]) -> None:
@@ -211,8 +233,8 @@ class LanServer:
         self._server: uvicorn.Server | None = None
         self._thread: threading.Thread | None = None
 
-    def start(self, app: FastAPI) -> None:
-        """Begin to answer; returns when it does."""
+    def start(self, app: FastAPI, encrypted_with: ssl.SSLContext | None = None) -> None:
+        """Begin to answer, encrypted where it is told with what; returns when it does."""
         config = uvicorn.Config(
             app,
             log_level="warning",
@@ -223,6 +245,8 @@ class LanServer:
             timeout_keep_alive=15,
             timeout_graceful_shutdown=2,
         )
+        config.load()
+        config.ssl = encrypted_with
         self._server = uvicorn.Server(config)
         self._thread = threading.Thread(
             target=self._server.run, args=([self._socket],), name="sharing", daemon=True

@@ -20,6 +20,7 @@ class Settings:
 
     :param library: the library's file; it is made where there is none.
     :param port: port on the loopback address; 0 takes any that is free.
+    :param scheme: ``https`` where it answers encrypted.
     :param extra_hosts: further ``Host`` values that are answered, such as a test client's.
     :param most_json_bytes: the longest request that is no upload.
     :param most_upload_bytes: the largest photo, design or library that is taken.
@@ -28,6 +29,7 @@ class Settings:
     library: Path = field(default_factory=default_path)
     host: str = "127.0.0.1"
     port: int = DEFAULT_PORT
+    scheme: str = "http"
     extra_hosts: tuple[str, ...] = ()
     most_json_bytes: int = 1_500_000
     most_upload_bytes: int = 25_000_000
@@ -45,4 +47,4 @@ class Settings:
     @property
     def address(self) -> str:
         """The studio's address in a browser."""
-        return f"http://{self.host}:{self.port}/"
+        return f"{self.scheme}://{self.host}:{self.port}/"

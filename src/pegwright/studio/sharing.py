@@ -1,7 +1,9 @@
 """Local sharing: off until the maker turns it on, and for one run of the studio only.
 
 Turning it on starts a second listener (:mod:`pegwright.studio.lan`) on one of this computer's own
-addresses, never on all of them.  The paired phones are remembered; sharing itself is not.
+addresses, never on all of them: plainly, or encrypted with a certificate that phones are told to
+trust (:mod:`pegwright.studio.trust`), which a third listener hands out.  The paired phones and the
+certificate are remembered; sharing itself is not.
 """
 
 from __future__ import annotations
@@ -16,6 +18,7 @@ from typing import Annotated
 from fastapi import APIRouter, Depends, FastAPI
 from pydantic import BaseModel, ConfigDict, Field
 from starlette.requests import Request
+from starlette.responses import Response
 
 from pegwright.errors import NotPossible
 from pegwright.library.records import stamp, utc_now
@@ -26,18 +29,21 @@ from pegwright.studio.lan import LanServer, lan_app
 from pegwright.studio.pairing import Devices, PairedDevice, Pairing
 from pegwright.studio.refusals import ANSWERS, NotThere
 from pegwright.studio.state import Studio, studio_of
+from pegwright.studio.trust import (
+    PRIVATE_NETWORKS,
+    Issuer,
+    fingerprint,
+    kept_issuer,
+    server_context,
+)
+from pegwright.studio.trust_page import CERTIFICATE_NAME, CERTIFICATE_TYPE, trust_app
 
 __all__ = ["DEFAULT_LAN_PORT", "Sharing", "addresses", "router", "sharing_of"]
 
 DEFAULT_LAN_PORT = 8312
 """Kept the same from run to run: a browser keeps what it counted by address and port."""
 
-_PRIVATE = tuple(
-    ipaddress.ip_network(network)
-    for network in ("10.0.0.0/8", "172.16.0.0/12", "192.168.0.0/16", "169.254.0.0/16")
-)
-"""Networks of a house or a club (RFC 1918), and those without anyone who gives out addresses
-(RFC 3927)."""
+_PRIVATE = tuple(ipaddress.ip_network(network) for network in PRIVATE_NETWORKS)
 
 
 class DeviceView(BaseModel):
@@ -49,14 +55,31 @@ class DeviceView(BaseModel):
     heard: str | None
 
 
+class TrustView(BaseModel):
+    """How a phone comes to trust the studio: where it is told how, as a QR code too.
+
+    :param fingerprint: SHA-256 of the certificate, to be compared on the phone.
+    """
+
+    url: str
+    qr_svg: str
+    fingerprint: str
+
+
 class SharingView(BaseModel):
     """Whether phones are let in, and which are paired.
 
+    :param encrypted: they are let in over https, and must trust the studio's certificate.
+    :param trust: of that certificate, where sharing is on and encrypted.
+    :param has_certificate: one was made, so that some phone may trust it.
     :param addresses: this computer's own addresses, the likeliest first.
     :param code_lasts_s: for how long the code that was shown last is valid still.
     """
 
     on: bool
+    encrypted: bool
+    trust: TrustView | None
+    has_certificate: bool
     url: str | None
     addresses: list[str]
     port: int
@@ -74,12 +97,16 @@ class CodeView(BaseModel):
 
 
 class OnAsked(BaseModel):
-    """At which of this computer's addresses phones are let in."""
+    """At which of this computer's addresses phones are let in, and whether over https.
+
+    Where it is, the next port tells phones how to trust the studio.
+    """
 
     model_config = ConfigDict(extra="forbid", strict=True)
 
     address: Annotated[str, Field(min_length=7, max_length=15)]
-    port: Annotated[int, Field(ge=1024, le=65535)] = DEFAULT_LAN_PORT
+    port: Annotated[int, Field(ge=1024, le=65534)] = DEFAULT_LAN_PORT
+    encrypted: bool = False
 
 
 class Sharing:
@@ -91,7 +118,10 @@ class Sharing:
         self._follower = follower
         self._lock = threading.Lock()
         self._server: LanServer | None = None
+        self._telling: LanServer | None = None
+        self._issuer: Issuer | None = None
         self._heard: dict[str, str] = {}
+        self._certificate = library.with_name(f"{library.stem}-certificate.pem")
         self.devices = Devices(library.with_name(f"{library.stem}-devices.json"))
         self.pairing = Pairing(self.devices)
 
@@ -99,13 +129,19 @@ class Sharing:
     def url(self) -> str | None:
         """Where phones are let in; None where they are not."""
         server = self._server
-        return None if server is None else f"http://{server.address}:{server.port}/"
+        scheme = "http" if self._issuer is None else "https"
+        return None if server is None else f"{scheme}://{server.address}:{server.port}/"
 
-    def on(self, address: str, port: int) -> None:
+    @property
+    def certificate(self) -> bytes:
+        """The certificate that phones are told to trust (DER); made where there is none."""
+        return kept_issuer(self._certificate).root_der
+
+    def on(self, address: str, port: int, *, encrypted: bool = False) -> None:
         """Let phones in at one of this computer's addresses.
 
         :raises NotThere: where the address is none of its own.
-        :raises NotPossible: where the port is in use.
+        :raises NotPossible: where a port is in use, or the certificate cannot be read.
         """
         if address not in addresses() and not _is_loopback(address):
             raise NotThere(
@@ -115,18 +151,39 @@ class Sharing:
             )
         with self._lock:
             self._stop()
-            server = LanServer(address, port)
-            server.start(
-                lan_app(
-                    self._studio,
-                    self._follower,
-                    self.pairing,
-                    host=address,
-                    port=server.port,
-                    heard=self._note_heard,
-                )
+            issuer = kept_issuer(self._certificate) if encrypted else None
+            try:
+                self._start(address, port, issuer)
+            except BaseException:
+                self._stop()
+                raise
+
+    def _start(self, address: str, port: int, issuer: Issuer | None) -> None:
+        self._server = server = LanServer(address, port)
+        app = lan_app(
+            self._studio,
+            self._follower,
+            self.pairing,
+            host=address,
+            port=server.port,
+            heard=self._note_heard,
+            encrypted=issuer is not None,
+        )
+        self._issuer = issuer
+        if issuer is None:
+            server.start(app)
+            return
+        self._telling = telling = LanServer(address, server.port + 1)
+        server.start(app, server_context(issuer, address, utc_now()))
+        telling.start(
+            trust_app(
+                self._studio,
+                issuer.root_der,
+                host=address,
+                port=telling.port,
+                onward=f"{self.url}pair",
             )
-            self._server = server
+        )
 
     def off(self) -> None:
         """Let no phones in any more."""
@@ -156,6 +213,9 @@ class Sharing:
         server = self._server
         return SharingView(
             on=server is not None,
+            encrypted=self._issuer is not None,
+            trust=self._trust(),
+            has_certificate=self._certificate.exists(),
             url=self.url,
             addresses=list(addresses()),
             port=server.port if server is not None else DEFAULT_LAN_PORT,
@@ -171,14 +231,31 @@ class Sharing:
             ],
         )
 
+    def _trust(self) -> TrustView | None:
+        issuer, telling = self._issuer, self._telling
+        if issuer is None or telling is None:
+            return None
+        url = f"http://{telling.address}:{telling.port}/"
+        return TrustView(url=url, qr_svg=_qr_svg(url), fingerprint=fingerprint(issuer.root_der))
+
+    def new_certificate(self) -> None:
+        """Make a new certificate; no phone trusts it yet, and none is let in until then.
+
+        :raises PegwrightError: where it cannot be kept.
+        """
+        with self._lock:
+            self._stop()
+            kept_issuer(self._certificate, anew=True)
+
     def _note_heard(self, device: PairedDevice) -> None:
         self._heard[device.id] = stamp(utc_now())
 
     def _stop(self) -> None:
         self.pairing.forget_code()
-        if self._server is not None:
-            self._server.stop()
-            self._server = None
+        for server in (self._server, self._telling):
+            if server is not None:
+                server.stop()
+        self._server = self._telling = self._issuer = None
 
 
 def addresses() -> tuple[str, ...]:
@@ -259,7 +336,7 @@ def how_it_stands(sharing: TheSharing) -> SharingView:
 @router.post("/on")
 def turn_on(asked: OnAsked, sharing: TheSharing) -> SharingView:
     """Let phones in at one of this computer's own addresses."""
-    sharing.on(asked.address, asked.port)
+    sharing.on(asked.address, asked.port, encrypted=asked.encrypted)
     return sharing.view()
 
 
@@ -274,6 +351,23 @@ def turn_off(sharing: TheSharing) -> SharingView:
 def new_code(sharing: TheSharing) -> CodeView:
     """A new code for one phone; the one before is void."""
     return sharing.code()
+
+
+@router.get("/certificate", response_class=Response)
+def certificate(sharing: TheSharing) -> Response:
+    """The certificate that phones are told to trust, to be carried there by other means."""
+    headers = {
+        "content-disposition": f'attachment; filename="{CERTIFICATE_NAME}"',
+        "cache-control": "no-store",
+    }
+    return Response(sharing.certificate, media_type=CERTIFICATE_TYPE, headers=headers)
+
+
+@router.post("/certificate/new")
+def new_certificate(sharing: TheSharing) -> SharingView:
+    """Make a new certificate, which every phone must be told to trust anew; sharing is off then."""
+    sharing.new_certificate()
+    return sharing.view()
 
 
 @router.delete("/devices/{device_id}")

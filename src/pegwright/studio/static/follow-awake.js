@@ -29,7 +29,7 @@ export class Awake {
     if (!Awake.possible) {
       this.say(window.isSecureContext
         ? "This browser cannot keep the screen on. Set the screen's own time-out longer while you knit."
-        : "Over a plain network address a browser does not let a page keep the screen on. Set the screen's own time-out longer while you knit.", false);
+        : "Over a plain network address a browser does not let a page keep the screen on. Let this phone in encrypted, under At the loom in the studio, or set the screen's own time-out longer.", false);
       return;
     }
     try {

@@ -1,5 +1,5 @@
 /** The studio's own page of makings: starting one, how far each is, and letting phones in. */
-import { el, sayFailure, told, when } from "./page.js";
+import { ask, el, sayFailure, told, when } from "./page.js";
 import { request } from "./request.js";
 
 // --- makings --------------------------------------------------------------------------------------
@@ -66,26 +66,51 @@ async function show(view) {
 }
 
 function offParts(view) {
+  if (!view.addresses.length) {
+    return [
+      el("p", {}, "Sharing is off: the studio answers to this computer only."),
+      el("p", { class: "quiet" }, "This computer is in no network of its own, so there is no address for a phone."),
+    ];
+  }
   const choose = el("select", { id: "sharing-address" },
     ...view.addresses.map((address) => el("option", { value: address }, address)));
+  const way = (value, title, words) => el("label", { class: "check sharing-way" },
+    el("input", { type: "radio", name: "sharing-way", value, checked: (value === "encrypted") === view.has_certificate }),
+    el("span", {}, el("strong", {}, title), el("span", { class: "quiet" }, words)));
+  const ways = el("fieldset", { class: "sharing-ways" }, el("legend", {}, "How phones are let in"),
+    way("plain", "Plainly. ", "Nothing to set up on the phone. It counts along while its page stays open."),
+    way("encrypted", "Encrypted. ", "The phone can keep the page as an app, open it with the network off and keep its screen on. "
+      + "Once, it must be told to trust this studio."));
   return [
     el("p", {}, "Sharing is off: the studio answers to this computer only."),
+    ways,
     view.addresses.length > 1 ? el("div", { class: "field" },
       el("label", { for: "sharing-address" }, "This computer's address"), choose) : "",
-    view.addresses.length
-      ? button("Let phones in", async () => {
-        const address = choose.value || view.addresses[0];
-        code = null;
-        await show(await request("POST", "/api/sharing/on", { address, port: view.port }));
-        await newCode();
-      }, "main")
-      : el("p", { class: "quiet" }, "This computer is in no network of its own, so there is no address for a phone."),
+    button("Let phones in", async () => {
+      const address = choose.value || view.addresses[0];
+      const encrypted = ways.querySelector("input:checked")?.value === "encrypted";
+      code = null;
+      await show(await request("POST", "/api/sharing/on", { address, port: view.port, encrypted }));
+      await newCode();
+    }, "main"),
+    view.has_certificate ? certificatePart() : "",
   ];
+}
+
+function certificatePart() {
+  return el("details", { class: "more" }, el("summary", {}, "The certificate"),
+    el("p", {}, "Phones that were told to trust this studio know it by its certificate. Make a new one where somebody else may have had this computer in hand; every phone must then be told anew."),
+    button("Make a new certificate", async () => {
+      if (!await ask("Make a new certificate? Phones that trust this studio must be told anew.", "Make a new one")) return;
+      await show(await request("POST", "/api/sharing/certificate/new", {}));
+    }));
 }
 
 function onParts(view) {
   return [
     el("p", {}, "Phones in this network can be paired at ", el("strong", {}, view.url), "."),
+    view.trust ? trustPart(view.trust, !view.devices.length) : "",
+    code && view.trust ? el("h3", {}, "Then pair it") : "",
     code ? codePart() : "",
     el("div", { class: "row" },
       button(code ? "A new code" : "Pair a phone", newCode, code ? "" : "main"),
@@ -96,18 +121,31 @@ function onParts(view) {
   ];
 }
 
+function trustPart(trust, open) {
+  return el("details", { class: "more", open }, el("summary", {}, "First, once for each phone: trust this studio"),
+    el("div", { class: "pairing" },
+      el("img", { class: "qr", src: picture(trust.qr_svg), alt: `QR code of the address ${trust.url}` }),
+      el("div", {},
+        el("p", {}, "Point the phone's camera at the square, or open ", el("strong", {}, trust.url), " there, and do what that page says."),
+        el("p", {}, "The certificate's fingerprint (SHA-256) on the phone must be the same as this:"),
+        el("p", { class: "fingerprint" }, trust.fingerprint),
+        el("p", {}, el("a", { href: "/api/sharing/certificate", download: true }, "Save the certificate"),
+          " to carry it to the phone by other means."))));
+}
+
 function codePart() {
-  const src = `data:image/svg+xml,${encodeURIComponent(withNamespace(code.qr_svg))}`;
   return el("div", { class: "pairing" },
-    el("img", { class: "qr", src, alt: `QR code of the address ${code.url} with the code` }),
+    el("img", { class: "qr", src: picture(code.qr_svg), alt: `QR code of the address ${code.url} with the code` }),
     el("div", {},
       el("p", {}, "Point the phone's camera at the square, or open ", el("strong", {}, code.url), " there and type:"),
       el("p", { class: "code", id: "pairing-code" }, code.code),
       el("p", { class: "quiet", id: "pairing-left" }, "")));
 }
 
-function withNamespace(svg) {
-  return svg.includes("xmlns=") ? svg : svg.replace("<svg", '<svg xmlns="http://www.w3.org/2000/svg"');
+/** A drawing as the address of a picture. @param {string} svg */
+function picture(svg) {
+  const whole = svg.includes("xmlns=") ? svg : svg.replace("<svg", '<svg xmlns="http://www.w3.org/2000/svg"');
+  return `data:image/svg+xml,${encodeURIComponent(whole)}`;
 }
 
 function countDown() {
