@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import zipfile
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -14,6 +15,7 @@ from pegwright import making
 from pegwright.designs.files import shipped_text
 from pegwright.designs.reader import read_text
 from pegwright.library.records import Record
+from pegwright.publish.page import pattern_page
 
 A4_MM, LETTER_MM = (210, 297), (215.9, 279.4)  # ISO 216; ANSI/ASME Y14.1
 
@@ -42,6 +44,23 @@ def test_sizes_units_and_print_are_as_chosen(client: TestClient, hood: Record) -
     assert "coach" not in "".join(page.extract_text() for page in one.pages)
     assert "57 cm (22" in text.replace("\u00a0", " ")
     assert len(pdf_of(client, hood, large_print=True).pages) > len(usual.pages)
+
+
+def test_it_is_written_in_the_language_that_was_chosen(client: TestClient, hood: Record) -> None:
+    page = client.get(f"/publish/{hood.id}").text
+    for tag, name in (("en", "English"), ("de", "Deutsch"), ("es", "español")):
+        assert f'value="{tag}"' in page
+        assert f">{name}<" in page
+    german = client.get(f"/api/publish/{hood.id}/page", params={"language": "de"})
+    assert '<html lang="de"' in german.text
+    assert "Anschlag" in german.text  # casting on
+    design = read_text(shipped_text("tern-point-hood")).in_language("de")
+    _, pattern = making.make(replace(design, units=design.units))
+    assert pattern is not None
+    assert german.content == pattern_page(pattern)
+    answer = client.get(f"/api/publish/{hood.id}/page", params={"language": "fr"})
+    assert answer.status_code == 422
+    assert answer.json()["field"] == "language"
 
 
 def test_the_pack_is_what_the_command_writes(client: TestClient, hood: Record) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from pegwright.knitting.operations import LayAnchor
 from pegwright.knitting.script import flatten
@@ -27,6 +27,9 @@ __all__ = ["material_block", "need_tables"]
 
 ANCHOR_BOARD_LENGTHS = 3
 """Length of an anchor cord in board lengths (common practice, no source)."""
+
+MOST_COLUMNS = 4
+"""Yarns side by side in one table: as many as have room on a sheet in large print."""
 
 
 def material_block(source: Source) -> MaterialBlock:
@@ -69,12 +72,32 @@ def _yarn_item(source: Source, yarn: Yarn) -> Item:
 
 
 def need_tables(source: Source) -> tuple[TableBlock, ...]:
-    """What each yarn is needed for, part by part, with its interval and its margin."""
-    return tuple(_need_table(source, yarn) for yarn in _used(source))
+    """What each yarn is needed for, part by part, with its interval and its margin.
+
+    A table for each yarn with a column for each size; in one size, one table with a column for each
+    yarn.
+    """
+    yarns = _used(source)
+    if len(source.sizes) == 1 and len(yarns) > 1:
+        (size,) = source.sizes
+        each = [(yarn.name, _need(size.needs, yarn)) for yarn in yarns]
+        parts = [each[at : at + MOST_COLUMNS] for at in range(0, len(each), MOST_COLUMNS)]
+        caption = say("How much of each yarn is drawn, and for what")
+        return tuple(_need_table(source, caption, columns) for columns in parts)
+    return tuple(
+        _need_table(
+            source,
+            say("How much {yarn} is drawn, and for what", yarn=yarn.name),
+            [(size.name, _need(size.needs, yarn)) for size in source.sizes],
+        )
+        for yarn in yarns
+    )
 
 
-def _need_table(source: Source, yarn: Yarn) -> TableBlock:
-    needs = [_need(s.needs, yarn) for s in source.sizes]
+def _need_table(
+    source: Source, caption: str, columns: Sequence[tuple[str, YarnNeed | None]]
+) -> TableBlock:
+    needs = [need for _, need in columns]
     names = dict.fromkeys(p.name for n in needs if n for p in n.parts)
 
     def row(label: str, form: Callable[[YarnNeed], str]) -> tuple[str, ...]:
@@ -104,8 +127,7 @@ def _need_table(source: Source, yarn: Yarn) -> TableBlock:
             lambda n: say("{number} g", number=format_number(n.grams_to_have)),
         ),
     )
-    caption = say("How much {yarn} is drawn, and for what", yarn=yarn.name)
-    return TableBlock(caption, ("", *(s.name for s in source.sizes)), rows)
+    return TableBlock(caption, ("", *(name for name, _ in columns)), rows)
 
 
 def _anchored(source: Source) -> bool:

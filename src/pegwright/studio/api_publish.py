@@ -13,7 +13,8 @@ from starlette.responses import Response
 
 from pegwright import making
 from pegwright.designs.model import Design
-from pegwright.errors import BadInput, NotPossible
+from pegwright.errors import BadInput, NotPossible, Severity
+from pegwright.making import Made
 from pegwright.pattern.model import Pattern
 from pegwright.publish.pdf import Paper, PrintStyle
 from pegwright.studio.api_designs import RecordId
@@ -22,7 +23,7 @@ from pegwright.studio.state import Studio, TheStudio
 from pegwright.studio.tasks import design_on_desk
 from pegwright.units import UnitSystem
 
-__all__ = ["PAGE_POLICY", "router"]
+__all__ = ["PAGE_POLICY", "file_answer", "proved_pattern", "router", "zipped"]
 
 router = APIRouter(prefix="/api/publish", tags=["publish"], responses=ANSWERS)
 
@@ -40,20 +41,22 @@ _BEFORE_ALL = (1980, 1, 1, 0, 0, 0)
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """How a pattern is wanted: which units come first, which sizes, on what paper."""
+    """How a pattern is wanted: in which language, which units first, which sizes, what paper."""
 
+    language: str | None
     units: UnitSystem | None
     sizes: tuple[str, ...]
     style: PrintStyle
 
 
 def _wanted(
+    language: Annotated[str | None, Query(max_length=12)] = None,
     units: Annotated[UnitSystem | None, Query()] = None,
     size: Annotated[list[str] | None, Query(max_length=100)] = None,
     paper: Annotated[Paper, Query()] = Paper.A4,
     large_print: Annotated[bool, Query()] = False,
 ) -> Wanted:
-    return Wanted(units, tuple(size or ()), PrintStyle(paper, large_print))
+    return Wanted(language, units, tuple(size or ()), PrintStyle(paper, large_print))
 
 
 TheWanted = Annotated[Wanted, Depends(_wanted)]
@@ -68,7 +71,7 @@ def pdf(
 
     pattern = _pattern(studio, design_id, wanted)
     data = pattern_pdf(pattern, wanted.style)
-    return _file(data, "application/pdf", f"{pattern.key}.pdf", download, PDF_POLICY)
+    return file_answer(data, "application/pdf", f"{pattern.key}.pdf", download, PDF_POLICY)
 
 
 @router.get("/{design_id}/page", response_class=Response)
@@ -80,7 +83,9 @@ def one_page(
 
     pattern = _pattern(studio, design_id, wanted)
     data = pattern_page(pattern)
-    return _file(data, "text/html; charset=utf-8", f"{pattern.key}.html", download, PAGE_POLICY)
+    return file_answer(
+        data, "text/html; charset=utf-8", f"{pattern.key}.html", download, PAGE_POLICY
+    )
 
 
 @router.get("/{design_id}/pack", response_class=Response)
@@ -89,7 +94,9 @@ def pack(design_id: RecordId, studio: TheStudio, wanted: TheWanted) -> Response:
     design = _design(studio, design_id, wanted)
     pattern = _pattern(studio, design_id, wanted)
     files = {**making.files(pattern, wanted.style), f"{pattern.key}.toml": design.source.encode()}
-    return _file(_zip(files), "application/zip", f"{pattern.key}.zip", True, "default-src 'none'")
+    return file_answer(
+        zipped(files), "application/zip", f"{pattern.key}.zip", True, "default-src 'none'"
+    )
 
 
 # --- inside --------------------------------------------------------------------------------------
@@ -108,22 +115,33 @@ def _design(studio: Studio, design_id: str, wanted: Wanted) -> Design:
     if wanted.sizes:
         kept = tuple(size for size in design.sizes if size.name in wanted.sizes)
         design = replace(design, sizes=kept)
+    if wanted.language is not None:
+        design = design.in_language(wanted.language)
     return replace(design, units=wanted.units or design.units)
 
 
 def _pattern(studio: Studio, design_id: str, wanted: Wanted) -> Pattern:
-    made, pattern = making.make(_design(studio, design_id, wanted))
+    return proved_pattern(_design(studio, design_id, wanted))[1]
+
+
+def proved_pattern(design: Design) -> tuple[Made, Pattern]:
+    """A design made, and its pattern.
+
+    :raises NotPossible: where it has faults, with the first of them.
+    """
+    made, pattern = making.make(design)
     if pattern is None:
-        fault = next((f for f in made.findings), None)
+        fault = next((f for f in made.findings if f.severity is Severity.FAULT), None)
         raise NotPossible(
             "the design has faults, and an unproved pattern is never printed",
             given=fault.what if fault else None,
             hint="mend the faults first",
         )
-    return pattern
+    return made, pattern
 
 
-def _file(data: bytes, kind: str, name: str, download: bool, policy: str) -> Response:
+def file_answer(data: bytes, kind: str, name: str, download: bool, policy: str) -> Response:
+    """A file as an answer: shown in the page, or to be taken away."""
     how = "attachment" if download else "inline"
     headers = {
         "content-disposition": f'{how}; filename="{name}"',
@@ -133,7 +151,7 @@ def _file(data: bytes, kind: str, name: str, download: bool, policy: str) -> Res
     return Response(data, media_type=kind, headers=headers)
 
 
-def _zip(files: Mapping[str, bytes]) -> bytes:
+def zipped(files: Mapping[str, bytes]) -> bytes:
     """The files in one zip; the same files give the same bytes."""
     stream = io.BytesIO()
     with zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED) as archive:

@@ -6,10 +6,12 @@ from fastapi import APIRouter
 from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
+from pegwright.designs.model import Design
 from pegwright.library.records import Kind
 from pegwright.studio.api_designs import RecordId, entry
 from pegwright.studio.pages import page
 from pegwright.studio.state import StudioPlace, TheStudio
+from pegwright.tongue.catalogues import LANGUAGES
 
 __all__ = ["PLACE", "pages"]
 
@@ -44,5 +46,14 @@ def publish(request: Request, design_id: RecordId, studio: TheStudio) -> HTMLRes
         record=entry(design.record),
         sizes=[size.name for size in read.sizes] if read else [],
         units=str(read.units) if read else "inches",
+        language=read.language if read else "en",
+        languages={**LANGUAGES, **_own_language(read)},
         trouble=trouble[:1].upper() + trouble[1:],
     )
+
+
+def _own_language(design: Design | None) -> dict[str, str]:
+    """The design's own language, where it names a territory too: ``de-AT``."""
+    if design is None or design.language in LANGUAGES:
+        return {}
+    return {design.language: f"{LANGUAGES[design.language[:2]]} ({design.language[3:]})"}
