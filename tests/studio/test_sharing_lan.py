@@ -107,6 +107,7 @@ def test_a_phone_can_start_and_finish_nothing(
 def test_it_answers_to_its_own_name_only(phone: TestClient, host: str) -> None:
     assert phone.get("/pair", headers={"host": host}).status_code == 403
     assert phone.get("/pair").status_code == 200
+    assert phone.get("/static/look.js").status_code == 200
 
 
 @pytest.mark.parametrize(

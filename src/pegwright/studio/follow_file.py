@@ -47,7 +47,7 @@ def follow_file(
     :param events: what was counted so far; the file's own device counts on from there.
     :param address: where the studio was when the file was made, for taking the counts back.
     """
-    script, style = _script(), _style()
+    look, script, style = _static("look.js"), _script(), _style()
     data = json.dumps(
         {"view": view, "events": list(events), "forecasts": [], "address": address},
         ensure_ascii=False,
@@ -57,7 +57,7 @@ def follow_file(
     policy = "; ".join(
         (
             "default-src 'none'",
-            f"script-src '{_hash(script)}'",
+            f"script-src '{_hash(look)}' '{_hash(script)}'",
             f"style-src '{_hash(style)}'",
             "img-src data:",
             "font-src data:",
@@ -71,6 +71,7 @@ def follow_file(
         .render(
             title=str(view["name"]),
             policy=policy,
+            look=Markup(look),
             style=Markup(style),
             script=Markup(script),
             data=Markup(data),
@@ -80,26 +81,23 @@ def follow_file(
     return html.encode("utf-8")
 
 
+def _static(name: str) -> str:
+    return files("pegwright.studio").joinpath("static", name).read_text(encoding="utf-8")
+
+
 def _hash(text: str) -> str:
     return "sha256-" + base64.b64encode(hashlib.sha256(text.encode("utf-8")).digest()).decode()
 
 
 @lru_cache(maxsize=1)
 def _script() -> str:
-    folder = files("pegwright.studio").joinpath("static")
-    parts = []
-    for name in _MODULES:
-        text = folder.joinpath(f"{name}.js").read_text(encoding="utf-8")
-        parts.append(_EXPORT.sub("", _IMPORT.sub("", text)))
+    parts = [_EXPORT.sub("", _IMPORT.sub("", _static(f"{name}.js"))) for name in _MODULES]
     return '"use strict";\n(() => {\n' + "\n".join(parts) + "})();\n"
 
 
 @lru_cache(maxsize=1)
 def _style() -> str:
-    folder = files("pegwright.studio").joinpath("static")
-    text = "".join(
-        folder.joinpath(name).read_text(encoding="utf-8") for name in ("studio.css", "follow.css")
-    )
+    text = _static("studio.css") + _static("follow.css")
     fonts = files("pegwright.publish").joinpath("fonts")
 
     def inlined(found: re.Match[str]) -> str:

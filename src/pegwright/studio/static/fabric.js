@@ -2,6 +2,19 @@
 import { request } from "./request.js";
 import { el } from "./page.js";
 
+const INKS = ["--ink", "--paper", "--soft", "--quiet", "--yarn-first", "--yarn-second"];
+
+/**
+ * The address of a drawing as an image.  An image sees nothing of the page that it stands in, so it
+ * is given the page's colours, as they are now.
+ * @param {string} svg
+ */
+export function asImage(svg) {
+  const page = getComputedStyle(document.documentElement);
+  const inks = INKS.map((name) => `${name}:${page.getPropertyValue(name).trim()}`).join(";");
+  return `data:image/svg+xml;charset=utf-8,${encodeURIComponent(svg.replace("<svg ", `<svg style="${inks}" `))}`;
+}
+
 export class FabricPane {
   /** @param {HTMLElement} root @param {string} address */
   constructor(root, address) {
@@ -12,6 +25,10 @@ export class FabricPane {
     this.timer = 0;
     /** @type {AbortController|null} */
     this.asked = null;
+    document.addEventListener("look", () => {
+      const image = this.root.querySelector("img");
+      if (image) image.src = asImage(this.svg);
+    });
   }
 
   /** @param {any} view */
@@ -36,7 +53,8 @@ export class FabricPane {
 
   show(fabric) {
     this.key = fabric.key;
-    const image = el("img", { alt: fabric.words, src: `data:image/svg+xml;charset=utf-8,${encodeURIComponent(fabric.svg)}` });
+    this.svg = fabric.svg;
+    const image = el("img", { alt: fabric.words, src: asImage(fabric.svg) });
     const old = this.root.querySelector("img");
     if (old && this.root.dataset.shape === this.shape(fabric)) {
       old.replaceWith(image);

@@ -70,12 +70,13 @@ export class FabricCanvas extends HTMLElement {
   connectedCallback() {
     this.watch = new ResizeObserver(() => { this.resize(); this.ask(); });
     this.watch.observe(this.frame);
-    this.dark = matchMedia("(prefers-color-scheme: dark)");
-    this.dark.onchange = () => this.ask();
+    this.repaint = () => { if (this.sheet) this.paint(); }; // at once: on paper there is no later
+    document.addEventListener("look", this.repaint);
   }
 
   disconnectedCallback() {
     this.watch.disconnect();
+    document.removeEventListener("look", this.repaint);
     cancelAnimationFrame(this.asked);
     this.asked = 0;
   }

@@ -19,6 +19,7 @@ const FILES = [
   "/static/follow-store.js",
   "/static/follow-sync.js",
   "/static/follow-view.js",
+  "/static/look.js",
   "/static/follow-icon.svg",
   "/static/icon.svg",
   "/static/icons.svg",

@@ -102,7 +102,7 @@ async function begin() {
   bindHands(root, player, board, find);
   find("size").addEventListener("change", (event) => told(() => open(event.target.value)));
   const redraw = () => { board.readColours(); board.draw(); };
-  matchMedia("(prefers-color-scheme: dark)").addEventListener("change", redraw);
+  document.addEventListener("look", redraw);
   new ResizeObserver(() => {
     if (!board.board) return;
     board.resize();

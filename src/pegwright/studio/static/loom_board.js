@@ -32,7 +32,7 @@ export class BoardCanvas {
     const read = (name) => style.getPropertyValue(name).trim();
     this.ink = { paper: read("--stage"), wood: read("--wood"), grain: read("--wood-edge"), peg: read("--peg"),
       pegEdge: read("--peg-edge"), ink: read("--ink"), quiet: read("--quiet"), active: read("--yarn-second"),
-      line: read("--line"), casing: read("--casing"), sans: read("--sans") || "sans-serif" };
+      line: read("--line"), casing: read("--casing"), paler: Number(read("--paler")), sans: read("--sans") || "sans-serif" };
   }
 
   /** @param {any} board @param {{hex: string}[]} colours @param {number} yarnMm */
@@ -251,7 +251,7 @@ export class BoardCanvas {
   /** Loops of rows before: all of a colour in one stroke, so that none shows through another. */
   strokePale(loops) {
     const c = this.context;
-    c.globalAlpha = 0.36;
+    c.globalAlpha = this.ink.paler;
     for (const colour of new Set(loops.map((known) => known[0]))) {
       c.beginPath();
       for (const known of loops) {
