@@ -6,13 +6,14 @@ where a fault was found: an unproved pattern is never printed.  Nothing here tou
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import hypot
 from typing import TYPE_CHECKING, Any
 
 from pegwright import __version__
-from pegwright.designs.model import Design, SizeRequest
+from pegwright.designs.model import Costing, Design, SizeRequest
+from pegwright.designs.problems import nearest
 from pegwright.errors import BadInput, Finding, NotPossible, PegwrightError, Place, Severity
 from pegwright.garments.base import Brief, Garment
 from pegwright.garments.registry import garment
@@ -20,6 +21,7 @@ from pegwright.gauge.fabric_gauge import Gauge, combined, predict
 from pegwright.knitting.drawn import course_loop_mm
 from pegwright.knitting.run import execute
 from pegwright.knitting.script import digest
+from pegwright.knitting.wrap_trial import columns_for
 from pegwright.knitting.wraps import Laid
 from pegwright.loom.board import Arrangement
 from pegwright.loom.wrap_test import measure
@@ -29,7 +31,14 @@ from pegwright.pattern.fit import sizes_in_order
 from pegwright.pattern.model import Pattern
 from pegwright.pattern.source import ProvedSize, Source, WrapTest
 from pegwright.planning.needs import runs_out, yarn_needs
-from pegwright.planning.pace import minutes
+from pegwright.planning.pace import (
+    Pace,
+    Sitting,
+    loops_in_row,
+    minutes,
+    own_pace,
+    pace_from_rows,
+)
 from pegwright.safety.cords import free_cords, safe_options
 from pegwright.tongue.catalogues import tongue_of
 from pegwright.yarn.yarn import Yarn
@@ -37,7 +46,9 @@ from pegwright.yarn.yarn import Yarn
 if TYPE_CHECKING:
     from pegwright.lesson.pack import LessonPack
     from pegwright.lesson.template import Template
+    from pegwright.planning.cost import Cost, Money, YarnBasis
     from pegwright.planning.stripes import StripeProblem
+    from pegwright.planning.substitute import Knitted
     from pegwright.publish.pdf import Paper, PrintStyle
     from pegwright.yarn.stash import StashYarn
 
@@ -45,19 +56,21 @@ __all__ = [
     "Made",
     "Progress",
     "SizeRefused",
+    "cost_of",
     "design_gauge",
     "files",
+    "knitted_in",
     "lesson_of",
     "make",
+    "pace_of",
     "prove",
+    "rows_of_length",
+    "size_alone",
     "source_of",
     "stripe_problem",
     "wrap_test",
     "wrap_test_columns",
 ]
-
-WRAP_TEST_PAIRS = 15
-"""Pegs on both boards that a wrap test is taken over, where the board has as many."""
 
 HAND_LAID_RELATIVE_SD = 0.3
 """How far a loop may be off, as a part, where the hand and not the pegs sets its length: yarn laid
@@ -142,11 +155,7 @@ def wrap_test_columns(design: Design) -> int:
 
     :raises NotPossible: where the wrap does not work on the board at all.
     """
-    wrap = design.wrap
-    columns = max(min(WRAP_TEST_PAIRS, design.loom.pegs), wrap.least)
-    columns -= (columns - wrap.plus) % wrap.multiple
-    wrap.fits(design.loom, max(columns, wrap.least))
-    return max(columns, wrap.least)
+    return columns_for(design.wrap, design.loom)
 
 
 def wrap_test(design: Design) -> WrapTest | None:
@@ -245,6 +254,57 @@ def make(design: Design, progress: Progress | None = None) -> tuple[Made, Patter
     return made, build(source_of(made)) if made.proved else None
 
 
+def size_alone(
+    design: Design, name: str | None = None, *, mend: str = "mend what is wrong with it first"
+) -> tuple[Made, ProvedSize]:
+    """A design proved with one size only, and that size; how much yarn there is, is not looked at.
+
+    :param name: which size; the first where none is named.
+    :param mend: what to try where it has faults.
+    :raises BadInput: where there is no such size.
+    :raises NotPossible: where the size has faults.
+    """
+    names = [size.name for size in design.sizes]
+    if name is not None and name not in names:
+        raise BadInput(
+            "the design has no such size",
+            given=name,
+            hint=nearest(name, names),
+            place=Place(field="size"),
+        )
+    request = design.sizes[0 if name is None else names.index(name)]
+    made = prove(replace(design, sizes=(request,), available_g={}))
+    if not made.proved:
+        raise NotPossible(
+            f"the size {request.name} has faults, so nothing can be reckoned from it",
+            given=design.title,
+            hint=mend,
+        )
+    return made, made.sizes[0]
+
+
+def knitted_in(made: Made, size: ProvedSize, yarn: str | None = None) -> Knitted:
+    """What a yarn of a proved size is knitted into, as where another is to stand in for it.
+
+    :param yarn: its name in the design; the body's where none is named.
+    :raises BadInput: for a name that is not among the yarns.
+    """
+    from pegwright.planning.substitute import Knitted
+
+    design, piece = made.design, size.plan.pieces[0]
+    return Knitted(
+        size.run,
+        design.yarns,
+        design.use["body"] if yarn is None else yarn,
+        size.plan.wrap,
+        piece.columns,
+        piece.rows,
+        made.gauge,
+        design.slack,
+        design.margin,
+    )
+
+
 def source_of(made: Made) -> Source:
     """What the pattern of a made design says, before it is put into words."""
     design = made.design
@@ -316,6 +376,62 @@ def lesson_of(
     )
 
 
+def pace_of(
+    size: ProvedSize, loops_per_minute: float | None, sittings: Sequence[Sitting] = ()
+) -> Pace:
+    """A maker's pace: from sittings in which she knitted this size, or as she gives it.
+
+    :param sittings: rows of the first piece of the size.
+    :raises BadInput: for a pace that is not above zero.
+    """
+    if not sittings:
+        return own_pace(loops_per_minute)
+    piece = size.plan.pieces[0]
+    return pace_from_rows(loops_in_row(size.run, piece.name, piece.rows), sittings)
+
+
+def cost_of(
+    design: Design,
+    size: ProvedSize,
+    hours: Measured,
+    *,
+    rate: Money | None = None,
+    margin: float | None = None,
+    currency: str | None = None,
+    others: Mapping[str, Money] | None = None,
+    prices: Mapping[str, Money] | None = None,
+    basis: YarnBasis | None = None,
+) -> Cost:
+    """What a size costs: as the design says, or as it is given instead or besides.
+
+    :param prices: of a ball, by the yarn's name.
+    :param basis: whole balls where it is not given.
+    :raises BadInput: where nobody says what an hour is worth, and for a yarn without a price; see
+        :func:`pegwright.planning.cost.cost`.
+    """
+    from pegwright.planning.cost import Price, YarnBasis, cost
+
+    own = design.costing or Costing()
+    rate = own.rate if rate is None else rate
+    if rate is None:
+        raise BadInput(
+            "what is an hour of work worth?",
+            hint="0 to count no work",
+            place=Place(field="rate"),
+        )
+    amounts: dict[str, Money] = {**design.prices, **(prices or {})}
+    return cost(
+        size.needs,
+        {name: Price(amount) for name, amount in amounts.items()},
+        hours,
+        rate,
+        own.margin if margin is None else margin,
+        others={**own.others, **(others or {})},
+        basis=basis or YarnBasis.BOUGHT,
+        currency=own.currency if currency is None else currency,
+    )
+
+
 def stripe_problem(
     design: Design,
     size: str | None = None,
@@ -371,6 +487,13 @@ def stripe_problem(
     if limits.get("aim") is Aim.EVEN and limits.get("rows") is None:
         limits["rows"] = made.plan.pieces[0].rows
     return StripeProblem(yarns, **limits)
+
+
+def rows_of_length(design: Design, length_mm: float, multiple: int = 1) -> int:
+    """Rows of the design's body that come to a length, the nearest such multiple."""
+    from pegwright.gauge.dimensions import rows_for
+
+    return rows_for(length_mm, design_gauge(design)[0], multiple=max(1, multiple)).number
 
 
 def _weighed(design: Design) -> dict[str, tuple[Yarn, Measured]]:

@@ -12,8 +12,8 @@ from pegwright.designs.form import LoomTable
 from pegwright.gauge import constants
 from pegwright.gauge.constants import PUBLISHED, Mark
 from pegwright.gauge.fabric_gauge import HAND_RELATIVE_SD, TAPE_SD_MM
+from pegwright.knitting.wrap_trial import WRAP_TEST_PAIRS
 from pegwright.loom import wrap_test
-from pegwright.making import WRAP_TEST_PAIRS
 from pegwright.planning.forecast import COVERAGE, SWITCH_CONFIDENCE
 from pegwright.planning.needs import BESIDE_RELATIVE_SD
 from pegwright.planning.stripes import JOIN_M

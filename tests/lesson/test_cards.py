@@ -126,6 +126,19 @@ def test_a_card_says_its_words_to_people_who_cannot_see_it(hood: Proved) -> None
                     assert part.words.split()[0] in said
 
 
+def test_the_yarn_card_names_every_yarn_with_what_to_have(blanket: Proved) -> None:
+    """Seven yarns in one size stand side by side in the pattern's tables."""
+    cards = cards_of(blanket.source, blanket.pattern, USUAL)
+    (yarn,) = (card for card in cards if card.key == "yarn")
+    entries = [part for part in yarn.parts if isinstance(part, Entry)]
+    needs = {need.yarn.name: need for need in blanket.size.needs}
+    assert [entry.name for entry in entries] == list(needs)
+    for entry in entries:
+        need = needs[entry.name]
+        assert entry.words.startswith(f"{round(need.metres.value)} m")
+        assert entry.words.endswith(f"have {round(need.grams_to_have)} g")
+
+
 def test_what_does_not_fit_goes_on_to_the_next_card() -> None:
     things = tuple(Entry(f"thing {i}", "as long as it may be " * 3) for i in range(20))
     sheets = pages(Card("list", "Many things", things), Shape.SQUARE, STYLE)

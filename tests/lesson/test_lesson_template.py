@@ -12,7 +12,13 @@ from pegwright.designs.problems import DesignRefused
 from pegwright.errors import BadInput
 from pegwright.lesson.contrast import PAIRS, contrast, mended, too_close
 from pegwright.lesson.template import USUAL, Colours, Template, Words
-from pegwright.lesson.template_file import MOST_LETTERS, read_template, template_text
+from pegwright.lesson.template_file import (
+    MOST_LETTERS,
+    read_template,
+    template_said,
+    template_text,
+    written_text,
+)
 
 
 def test_nothing_written_is_the_usual_template() -> None:
@@ -29,6 +35,20 @@ def test_any_channel_survives_being_written_and_read(channel: str) -> None:
     text = template_text(template)
     assert tomllib.loads(text)["words"]["channel"] == template.words.channel
     assert read_template(text) == template
+
+
+def test_what_a_template_says_is_given_as_it_stands_there() -> None:
+    text = (
+        '[words]\nclosing = ""\n[colours]\naccent = "#FFE08A"\nmend = true\n'
+        "[speed]\nloops_per_minute = 27.123456789\n"
+    )
+    said = template_said(text)
+    assert said["words"] == {"closing": ""}  # emptied, not left out
+    assert said["colours"] == {"accent": "#ffe08a", "mend": True}  # not yet mended
+    assert template_said(written_text(said)) == {**said}
+    assert read_template(written_text(said)) == read_template(text)
+    with pytest.raises(DesignRefused):
+        template_said("[words]\nchanel = 3\n")
 
 
 REFUSED = [

@@ -112,3 +112,9 @@ def test_a_design_with_faults_has_no_form(run: Run, tmp_path: Path) -> None:
     assert code == ExitCode.NOT_POSSIBLE
     assert not (tmp_path / "out").exists()
     assert "Traceback" not in err
+
+
+def test_the_block_for_a_page_holds_no_letters_written_out(run: Run) -> None:
+    _, html, _ = run("test-knit", "errata", "tern-point-hood", "tern-point-channel-hood", "--html")
+    assert "\N{NO-BREAK SPACE}in" in html  # a figure and its unit are held together
+    assert "\\x" not in html

@@ -227,3 +227,26 @@ def test_nothing_is_learned_from_nothing(base: Basis) -> None:
     assert found.toml() == ""
     assert found.design == base.made.design
     assert found.gauge == base.made.gauge
+
+
+def test_the_lines_are_told_group_by_group_too(base: Basis) -> None:
+    taught = learned(base, BOW, COACH)
+    tables = taught.tables()
+    assert [(table.group, table.is_row) for table in tables] == [
+        ("loom", False),
+        ("cost", False),
+        ("swatches", True),
+        ("swatches", True),
+    ]
+    lines = tomllib.loads(taught.toml())
+    assert lines["swatches"] == [dict(table.lines) for table in tables if table.is_row]
+    assert [lines["loom"], lines["cost"]] == [dict(t.lines) for t in tables if not t.is_row]
+
+
+def test_what_was_taught_before_is_known(base: Basis) -> None:
+    taught = learned(base, BOW, COACH)
+    design = base.made.design
+    assert taught.taught_before(design) == ()
+    one = replace(design, swatches=(taught.swatches[1],))
+    assert taught.taught_before(one) == ("test knit: coach, size coach",)
+    assert len(taught.taught_before(taught.design)) == 2

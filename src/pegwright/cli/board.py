@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import argparse
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from pegwright.cli.reading import length_option
 
 if TYPE_CHECKING:
     from pegwright.loom.board import Loom
+    from pegwright.loom.given import GivenBoard
 
 __all__ = ["add_board", "add_spacers", "board_of", "names_a_board", "spacers_of"]
 
@@ -47,38 +49,34 @@ def board_of(options: argparse.Namespace, base: Loom | None, pegs: int | None = 
     :raises BadUse: for a measure that neither gives.
     """
     from pegwright.errors import BadUse
-    from pegwright.loom.board import Arrangement, Loom
 
-    arrangement = options.arrangement or (base.arrangement if base else Arrangement.OPPOSED)
-    double = arrangement in (Arrangement.OPPOSED, Arrangement.OFFSET)
-    number = options.pegs if options.pegs is not None else base.pegs if base else pegs
-
-    def needed(option: str) -> BadUse:
-        return BadUse(
-            f"{option} is needed where no design is named",
+    given = _given(options)
+    if given.pegs is None and base is None:
+        given = replace(given, pegs=pegs)
+    if (name := given.lacking(base)) is not None:
+        raise BadUse(
+            f"--{name.replace('_', '-')} is needed where no design is named",
             hint=f'pegwright {options.command} --pitch "7/16 in" --gap "1 in"'
             ' --peg-diameter "3/16 in" --category 4',
         )
+    return given.on(base)
 
-    def length(name: str, usual: float | None) -> float:
+
+def _given(options: argparse.Namespace) -> GivenBoard:
+    from pegwright.loom.board import Arrangement
+    from pegwright.loom.given import GivenBoard
+
+    def length(name: str) -> float | None:
         given = getattr(options, name)
-        option = f"--{name.replace('_', '-')}"
-        if given is not None:
-            return length_option(given, option)
-        if usual is None:
-            raise needed(option)
-        return usual
+        return None if given is None else length_option(given, f"--{name.replace('_', '-')}")
 
-    if number is None:
-        raise needed("--pegs")
-    return Loom(
-        Arrangement(arrangement),
-        int(number),
-        length("pitch", base.pitch_mm if base else None),
-        length("gap", (base.gap_mm or None) if base else None) if double else 0.0,
-        length("peg_diameter", base.peg_diameter_mm if base else None),
-        base.peg_height_mm if base else 25.0,
-        name="your board",
+    arrangement = options.arrangement
+    return GivenBoard(
+        None if arrangement is None else Arrangement(arrangement),
+        options.pegs,
+        length("pitch"),
+        length("gap"),
+        length("peg_diameter"),
     )
 
 

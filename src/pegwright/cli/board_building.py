@@ -20,17 +20,7 @@ from pegwright.cli.board_options import (
 from pegwright.cli.reading import add_units, chosen_units
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from pegwright.errors import Finding
-    from pegwright.loom.board import Loom
-    from pegwright.loom.plan import BoardPlan
-    from pegwright.loom.reading import BoardReading
-    from pegwright.loom.tolerance import Tolerance
-    from pegwright.loom.visit import Visit
-    from pegwright.measured import Measured
-    from pegwright.pattern.board_plan import BoardDocument, WrapFact
-    from pegwright.units import UnitSystem
+    from pegwright.pattern.board_plan import BoardDocument
 
 __all__ = ["NAME", "WORDS", "add_arguments", "run"]
 
@@ -76,14 +66,20 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _plan(options: argparse.Namespace) -> None:
+    from pegwright.cli.make import PAPERS
     from pegwright.cli.writing import write_pack
     from pegwright.loom.plan import plan_board
-    from pegwright.pattern.board_plan import board_document
+    from pegwright.pattern.board_plan import board_document, wrap_fact
+    from pegwright.publish.board_pack import board_files
+    from pegwright.publish.pdf import Paper
 
     units = chosen_units(options)
     plan = plan_board(board_spec(options))
-    document = board_document(plan, units, _wrap_fact(options, plan))
-    pack, missing = _pack(document, options.paper or "a4")
+    fact = None
+    if plan.spec.yarn_mm:
+        fact = wrap_fact(plan, *wrap_of(options, plan.loom), options.slack or 1.0)
+    document = board_document(plan, units, fact)
+    pack, missing = board_files(document, Paper(PAPERS[options.paper or "a4"]))
     folder = options.out or Path("out")
     written = write_pack(folder, pack)
     if options.json:
@@ -97,44 +93,6 @@ def _plan(options: argparse.Namespace) -> None:
         screen.say(f"  {path.name}  {max(1, path.stat().st_size // 1000)} kB")
     for words in missing:
         screen.say(words)
-
-
-def _pack(document: BoardDocument, paper: str) -> tuple[dict[str, bytes], list[str]]:
-    """Every file by name, and what could not be made."""
-    from pegwright.cli.make import PAPERS
-    from pegwright.errors import NotPossible
-    from pegwright.loom.reading import loom_toml
-    from pegwright.publish.board_dxf import board_dxf
-    from pegwright.publish.board_plan import board_pdf, board_svgs, cut_list_json
-    from pegwright.publish.pdf import Paper
-
-    sheet = Paper(PAPERS[paper])
-    pack = {f"{document.key}.pdf": board_pdf(document, sheet), **board_svgs(document, sheet)}
-    pack[f"{document.key}-cut-list.json"] = cut_list_json(document)
-    pack[f"{document.key}-loom.toml"] = loom_toml(document.plan.loom).encode()
-    try:
-        pack[f"{document.key}.dxf"] = board_dxf(document.plan)
-    except NotPossible as error:
-        return pack, [f"No DXF: {error.what}. To have it: {error.hint}"]
-    return pack, []
-
-
-def _wrap_fact(options: argparse.Namespace, plan: BoardPlan) -> WrapFact | None:
-    from pegwright.loom.wrap_test import measure
-    from pegwright.pattern.board_plan import WrapFact
-
-    if not plan.spec.yarn_mm:
-        return None
-    wrap, over = wrap_of(options, plan.loom)
-    visits = wrap.visits(plan.loom, 1, over)
-    closed = _comes_back(plan.loom, visits)
-    found = measure(plan.loom, visits, plan.spec.yarn_mm, options.slack or 1.0, closed)
-    return WrapFact(wrap.name, over, found.length_mm)
-
-
-def _comes_back(loom: Loom, visits: Sequence[Visit]) -> bool:
-    """Whether a course ends at the column where it began."""
-    return loom.number(visits[0].peg) == loom.number(visits[-1].peg)
 
 
 def _plan_words(document: BoardDocument) -> list[str]:
@@ -168,61 +126,17 @@ def _plan_data(document: BoardDocument) -> dict[str, object]:
 
 def _measure(options: argparse.Namespace) -> None:
     from pegwright.loom.reading import loom_toml, read_board
+    from pegwright.pattern.board_words import reading_words
 
     found = read_board(readings(options))
     if options.json:
-        screen.say_json(_reading_data(found))
+        screen.say_json(found.as_data())
         return
-    screen.say("\n".join(_reading_words(found, chosen_units(options))))
+    screen.say("\n".join(reading_words(found, chosen_units(options))))
     if found.findings:
         screen.say(f"\n{screen.findings_text(found.findings)}")
     fit = "The board can be used as it is" if found.fit else "Mend this first, and measure again"
     screen.say(f"\n{fit}. For a design file:\n\n{loom_toml(found.loom).rstrip()}")
-
-
-def _reading_words(found: BoardReading, units: UnitSystem) -> list[str]:
-    lines = [_line("Pitch", found.pitch, units)]
-    if found.gap is not None:
-        lines.append(_line("Gap, centre to centre", found.gap, units))
-    lines.append(_line("Peg diameter", found.diameter, units))
-    if found.skew is not None:
-        turned = f"{abs(found.skew_degrees):.2f}° between the rows"
-        lines.append(f"Gap at the right end less gap at the left: {found.skew.value:+.2f} mm"
-                     f" ± {found.skew.sd:.2f}, {turned}")  # fmt: skip
-    lines.append(
-        f"Spread of what was read: pitch {found.pitch_spread_mm:.2f} mm,"
-        f" peg diameter {found.diameter_spread_mm:.2f} mm"
-    )
-    return lines
-
-
-def _line(name: str, value: Measured, units: UnitSystem) -> str:
-    from pegwright.pattern.board_words import workshop
-
-    return f"{name}: {workshop(value.value, units)}, ± {value.sd:.2g} mm"
-
-
-def _reading_data(found: BoardReading) -> dict[str, object]:
-    from pegwright.loom.reading import loom_toml
-
-    def measured(value: Measured | None) -> dict[str, float] | None:
-        return None if value is None else {"value": value.value, "sd": value.sd}
-
-    def findings(found: tuple[Finding, ...]) -> list[dict[str, object]]:
-        return [finding.as_data() for finding in found]
-
-    return {
-        "pitch_mm": measured(found.pitch),
-        "gap_mm": measured(found.gap),
-        "peg_diameter_mm": measured(found.diameter),
-        "skew_mm": measured(found.skew),
-        "skew_degrees": found.skew_degrees,
-        "pitch_spread_mm": found.pitch_spread_mm,
-        "peg_diameter_spread_mm": found.diameter_spread_mm,
-        "fit": found.fit,
-        "findings": findings(found.findings),
-        "loom": loom_toml(found.loom),
-    }
 
 
 # --- tolerance -----------------------------------------------------------------------------------
@@ -231,7 +145,9 @@ def _reading_data(found: BoardReading) -> dict[str, object]:
 def _tolerance(options: argparse.Namespace) -> None:
     from pegwright.cli.reading import length_option
     from pegwright.errors import BadUse
+    from pegwright.knitting.wrap_trial import comes_back
     from pegwright.loom.tolerance import tolerance
+    from pegwright.pattern.board_words import tolerance_words
 
     loom, yarn_mm = loom_of(options)
     if not yarn_mm:
@@ -250,49 +166,9 @@ def _tolerance(options: argparse.Namespace) -> None:
         meet_mm=meet,
         confidence=0.9 if options.sure is None else options.sure,
         seed=1 if options.seed is None else options.seed,
-        closed=_comes_back(loom, visits),
+        closed=comes_back(loom, visits),
     )
     if options.json:
-        screen.say_json(_tolerance_data(found))
+        screen.say_json(found.as_data())
     else:
-        screen.say("\n".join(_tolerance_words(found, wrap.name)))
-
-
-def _tolerance_words(found: Tolerance, wrap: str) -> list[str]:
-    often = f"{found.confidence * 100:.0f} boards in 100"
-    lines = [
-        f"Drill every hole within {found.drilling_mm:.2f} mm of its mark, along the row and across"
-        f" it (two standard deviations): then {often} are right in every loop and every pair."
-    ]
-    lines.append(
-        f"Loops of {wrap}: no loop differs by more than {found.part * 100:g} % at"
-        f" {2 * found.linear_sd_mm:.2f} mm by sensitivity, {2 * found.sampled_sd_mm:.2f} mm on"
-        f" {found.boards} boards drawn by chance; {found.worst} is the most sensitive."
-    )
-    if found.meet_sd_mm is not None and found.meet_mm is not None:
-        lines.append(
-            f"Pairs: none mis-meets by more than {found.meet_mm:.2f} mm at"
-            f" {2 * found.meet_sd_mm:.2f} mm."
-        )
-    if found.gap_mm is not None:
-        lines.append(
-            f"The gap as a whole may be off by {found.gap_mm:.2f} mm before every loop differs by"
-            f" {found.part * 100:g} %."
-        )
-    return lines
-
-
-def _tolerance_data(found: Tolerance) -> dict[str, object]:
-    return {
-        "drilling_mm": found.drilling_mm,
-        "sd_mm": found.sd_mm,
-        "part": found.part,
-        "confidence": found.confidence,
-        "linear_sd_mm": found.linear_sd_mm,
-        "sampled_sd_mm": found.sampled_sd_mm,
-        "boards": found.boards,
-        "meet_mm": found.meet_mm,
-        "meet_sd_mm": found.meet_sd_mm,
-        "gap_mm": found.gap_mm,
-        "worst": found.worst,
-    }
+        screen.say("\n".join(tolerance_words(found, wrap.name)))

@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 import argparse
-from dataclasses import replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from pegwright.cli.reading import length_option
+from pegwright.cli.reading import length_option, thickness_option
 
 if TYPE_CHECKING:
     from pegwright.knitting.wraps import Wrap
-    from pegwright.loom.board import Loom
+    from pegwright.loom.board import Arrangement, Loom
     from pegwright.loom.reading import Readings
-    from pegwright.loom.spec import BoardSpec, PegStock, Wood
+    from pegwright.loom.spec import BoardSpec, PegKind
 
 __all__ = [
     "add_board",
@@ -26,8 +25,6 @@ __all__ = [
 ]
 
 _ARRANGEMENTS = ("opposed", "offset", "single", "ring")
-_OVER = 15  # pegs of a wrap test on each board (common practice, no source)
-_SHEET_MM = (600.0, 600.0)  # of wood for a ring, where none is named
 
 _TASKS = {
     "plan": "wood_thickness wood_width wood_length wood kerf peg peg_material seat drill rod "
@@ -167,128 +164,115 @@ def refuse_others(options: argparse.Namespace) -> None:
 
 def board_spec(options: argparse.Namespace) -> BoardSpec:
     """The board that a plan is asked for; the gap is looked for where a wrap test is wanted."""
-    from pegwright.loom.board import Arrangement
-    from pegwright.loom.spec import BoardSpec, Join
+    from pegwright.loom.spec import Join
+    from pegwright.loom.spec_given import SpecGiven, spec_of
 
-    arrangement = Arrangement(options.arrangement or "opposed")
-    double = arrangement in (Arrangement.OPPOSED, Arrangement.OFFSET)
+    arrangement, double = _arrangement(options)
     pitch_mm, yarn_mm = _pitch_and_yarn(options)
-    more: dict[str, Any] = {
-        name: length_option(getattr(options, option), _typed(option))
-        for option, name in (
-            ("row_offset", "row_offset_mm"),
-            ("end_margin", "end_margin_mm"),
-            ("board_width", "board_width_mm"),
-            ("bolt", "bolt_mm"),
-            ("bolt_from_end", "bolt_from_end_mm"),
-        )
-        if getattr(options, option) is not None
-    }
-    spacers = _lengths(options, "spacers")
-    gap_mm = _gap(options, double)
-    spec = BoardSpec(
+    given = SpecGiven(
         arrangement=arrangement,
         pegs=_needed(options.pegs, "--pegs"),
         pitch_mm=pitch_mm,
-        gap_mm=gap_mm,
-        peg=_peg(options),
-        wood=_wood(options, ring=arrangement is Arrangement.RING),
-        other_gaps_mm=_lengths(options, "gaps") if double else (),
+        gap_mm=_gap(options, double),
+        lengths_mm=_named_lengths(options),
+        peg=_peg_kind(options),
+        peg_material=options.peg_material or "",
+        wood=options.wood or "",
         join=Join(options.join or "bolt"),
+        gaps_mm=_lengths(options, "gaps"),
+        spacers_mm=_lengths(options, "spacers"),
         yarn_mm=yarn_mm,
         name=options.name or "board",
-        **more,
     )
-    if spacers:
-        spec = replace(spec, spacers_mm=spacers)
+    spec = spec_of(given)
     return spec if options.wanted is None else _for_wrap(options, spec)
+
+
+def _arrangement(options: argparse.Namespace) -> tuple[Arrangement, bool]:
+    """How the pegs stand, and whether there are two rows."""
+    from pegwright.loom.board import Arrangement
+
+    arrangement = Arrangement(options.arrangement or "opposed")
+    return arrangement, arrangement in (Arrangement.OPPOSED, Arrangement.OFFSET)
+
+
+def _peg_kind(options: argparse.Namespace) -> PegKind:
+    from pegwright.loom.spec import PegKind
+
+    return PegKind(options.peg or "dowel")
+
+
+def _named_lengths(options: argparse.Namespace) -> dict[str, float]:
+    """The lengths that were given, in mm, by their options' names."""
+    from pegwright.loom.spec_given import LENGTHS
+
+    return {
+        name: length_option(getattr(options, name), _typed(name))
+        for name in LENGTHS
+        if getattr(options, name) is not None
+    }
 
 
 def _for_wrap(options: argparse.Namespace, spec: BoardSpec) -> BoardSpec:
     """The board with the gap at which the wrap test draws what is wanted."""
     from pegwright.errors import BadUse
+    from pegwright.knitting.wrap_trial import spec_that_draws
     from pegwright.loom.nearest import check_spec
-    from pegwright.loom.plan import spec_for_wrap
 
     if not spec.is_double or not spec.yarn_mm:
         raise BadUse(
             "--wanted finds the gap of a double board for a yarn",
             hint="add --category 4, or give --gap instead",
         )
-    check_spec(spec)  # before the gap is looked for, so that slips are told in their own words
+    check_spec(spec)  # before there is a loom to wrap
     wanted_mm = length_option(options.wanted, "--wanted")
     wrap, over = wrap_of(options, spec.loom())
-    slack = options.slack or 1.0
-    return spec_for_wrap(spec, lambda loom: wrap.visits(loom, 1, over), wanted_mm, slack)
+    return spec_that_draws(spec, wrap, over, wanted_mm, options.slack or 1.0)
 
 
 def loom_of(options: argparse.Namespace) -> tuple[Loom, float]:
     """The loom that a tolerance is asked for, and the yarn's thickness in mm."""
-    from pegwright.loom.board import Arrangement, Loom
+    from pegwright.loom.spec_given import SpecGiven, spec_of
 
-    arrangement = Arrangement(options.arrangement or "opposed")
-    double = arrangement in (Arrangement.OPPOSED, Arrangement.OFFSET)
+    arrangement, double = _arrangement(options)
     pitch_mm, yarn_mm = _pitch_and_yarn(options)
-    peg = _peg(options)
-    return (
-        Loom(
-            arrangement,
-            _needed(options.pegs, "--pegs"),
-            pitch_mm,
-            _gap(options, double),
-            peg.diameter_mm,
-            peg.height_mm,
-            options.name or "board",
-        ),
-        yarn_mm,
+    given = SpecGiven(
+        arrangement,
+        _needed(options.pegs, "--pegs"),
+        pitch_mm,
+        _gap(options, double),
+        _named_lengths(options),
+        peg=_peg_kind(options),
+        name=options.name or "board",
     )
+    return spec_of(given).loom(), yarn_mm
 
 
 def wrap_of(options: argparse.Namespace, loom: Loom, *, whole: bool = False) -> tuple[Wrap, int]:
     """The wrap that was named, or the first that suits the loom; and over how many pegs."""
-    from pegwright.errors import BadUse
-    from pegwright.knitting.wraps import SHIPPED, shipped
+    from pegwright.knitting.wrap_trial import WRAP_TEST_PAIRS, columns_for, usual_wrap
+    from pegwright.knitting.wraps import shipped
 
-    if options.wrap is not None:
-        wrap = shipped(options.wrap)
-    else:
-        wrap = next(w for w in SHIPPED if (w.boards == 2) == loom.is_double)
-    if options.over is not None:
-        wrap.fits(loom, options.over)
-        return wrap, int(options.over)
-    columns = loom.pegs if whole else min(_OVER, loom.pegs)
-    columns -= (columns - wrap.plus) % wrap.multiple
-    if columns < wrap.least:
-        raise BadUse("this wrap needs more pegs", given=columns, hint=f"at least {wrap.least}")
-    wrap.fits(loom, columns)
-    return wrap, columns
+    wrap = usual_wrap(double=loom.is_double) if options.wrap is None else shipped(options.wrap)
+    most = loom.pegs if whole else WRAP_TEST_PAIRS
+    return wrap, columns_for(wrap, loom, options.over, most)
 
 
 def _pitch_and_yarn(options: argparse.Namespace) -> tuple[float, float]:
     """Pitch and thickness of the yarn, mm; 0 where no yarn is named."""
     from pegwright.errors import BadUse
     from pegwright.pattern.board_plan import pitch_for_category
-    from pegwright.yarn.category import categories_for_wraps_per_inch, category
-    from pegwright.yarn.count import wrapped_diameter_mm
 
-    yarn_mm, number = 0.0, None
-    if options.category is not None:
-        number = category(options.category).number
-        yarn_mm = category(number).wrapped_diameter_mm
-    if options.wraps_per_inch is not None:
-        yarn_mm = wrapped_diameter_mm(options.wraps_per_inch)
-        known = categories_for_wraps_per_inch(options.wraps_per_inch)
-        number = known[0].number if number is None and known else number
-    if options.yarn_diameter is not None:
-        yarn_mm = length_option(options.yarn_diameter, "--yarn-diameter")
+    yarn = thickness_option(options)
+    yarn_mm = yarn.mm if yarn else 0.0
     if options.pitch is not None:
         return length_option(options.pitch, "--pitch"), yarn_mm
-    if number is None:
+    if yarn is None or yarn.category is None:
         raise BadUse(
             "the pitch is needed, or the yarn to take it from",
             hint='pegwright board plan --pegs 44 --pitch "7/16 in" --gap "1 in"',
         )
-    return pitch_for_category(number), yarn_mm
+    return pitch_for_category(yarn.category), yarn_mm
 
 
 def _gap(options: argparse.Namespace, double: bool) -> float:
@@ -304,42 +288,6 @@ def _gap(options: argparse.Namespace, double: bool) -> float:
         "the gap is needed, or a wrap test to find it by",
         hint='--gap "1 in", or --category 4 --wanted "45 in"',
     )
-
-
-def _peg(options: argparse.Namespace) -> PegStock:
-    from pegwright.loom.spec import PegKind, PegStock
-
-    names = {
-        "diameter_mm": "peg_diameter",
-        "height_mm": "peg_height",
-        "seat_mm": "seat",
-        "hole_mm": "drill",
-        "rod_mm": "rod",
-    }
-    lengths = {
-        name: length_option(getattr(options, option), _typed(option))
-        for name, option in names.items()
-        if getattr(options, option) is not None
-    }
-    return PegStock(PegKind(options.peg or "dowel"), material=options.peg_material or "", **lengths)
-
-
-def _wood(options: argparse.Namespace, *, ring: bool) -> Wood:
-    from pegwright.loom.spec import Wood
-
-    names = {
-        "thickness_mm": "wood_thickness",
-        "width_mm": "wood_width",
-        "length_mm": "wood_length",
-        "kerf_mm": "kerf",
-    }
-    lengths = dict(zip(("width_mm", "length_mm"), _SHEET_MM, strict=True)) if ring else {}
-    lengths |= {
-        name: length_option(getattr(options, option), _typed(option))
-        for name, option in names.items()
-        if getattr(options, option) is not None
-    }
-    return Wood(name=options.wood or ("plywood" if ring else "hardwood"), **lengths)
 
 
 # --- readings ------------------------------------------------------------------------------------

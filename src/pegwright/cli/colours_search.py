@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import math
 import re
 from typing import TYPE_CHECKING
 
@@ -63,17 +62,16 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Look for them."""
-    from pegwright.garments.strip import KNOT_TURNS, TAIL_MM
-    from pegwright.planning.colour_search import Effect, search_colours
+    from pegwright.planning.colour_search import Effect
+    from pegwright.planning.strip_colours import search_strip
 
     design = read_design(options)
     yarn = _yarn(options, design)
-    peg_mm = design.loom.peg_diameter_mm
     with at_options(_OF_FIELD):
-        found = search_colours(
+        found = search_strip(
             design.loom,
             _wraps(options, design),
-            yarn.wrapped_diameter_mm,
+            yarn,
             _colours(options, design, yarn),
             Effect(options.effect),
             pegs=_pegs(options.pegs),
@@ -81,8 +79,6 @@ def run(options: argparse.Namespace) -> int:
             rows=options.rows,
             best=options.best,
             slack=design.slack.value,
-            tail_mm=TAIL_MM,
-            knot_mm=KNOT_TURNS * math.pi * peg_mm,
         )
     screen.say_result(found, design.units, as_json=options.json)
     return 0

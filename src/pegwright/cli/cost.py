@@ -11,11 +11,11 @@ from pegwright.cli.reading import add_design, add_units, at_options, named_value
 from pegwright.cli.which_yarn import named_yarn
 
 if TYPE_CHECKING:
-    from pegwright.designs.model import Costing, Design
+    from pegwright.designs.model import Design
     from pegwright.errors import BadInput, PegwrightError
     from pegwright.pattern.source import ProvedSize
-    from pegwright.planning.cost import Cost, Price
-    from pegwright.planning.pace import Pace, WorkTime
+    from pegwright.planning.cost import Cost
+    from pegwright.planning.pace import Pace, Sitting, WorkTime
 
 __all__ = ["NAME", "WORDS", "add_arguments", "run"]
 
@@ -70,14 +70,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Reckon it, and show the sum."""
-    from pegwright.designs.model import Costing
     from pegwright.planning.pace import work_time
 
     design = read_design(options)
-    given = design.costing or Costing()
     _, size = prove_size(design, options.size)
-    time = work_time(size.run.fabric.loops, _pace(options, given, size))
-    found = _cost(options, design, given, size, time)
+    time = work_time(size.run.fabric.loops, _pace(options, design, size))
+    found = _cost(options, design, size, time)
     if options.json:
         screen.say_json({**found.as_data(), "size": size.name, "time": time.as_data()})
     else:
@@ -86,44 +84,38 @@ def run(options: argparse.Namespace) -> int:
     return 0
 
 
-def _cost(
-    options: argparse.Namespace, design: Design, given: Costing, size: ProvedSize, time: WorkTime
-) -> Cost:
+def _cost(options: argparse.Namespace, design: Design, size: ProvedSize, time: WorkTime) -> Cost:
     from pegwright.errors import BadInput, BadUse
-    from pegwright.planning.cost import YarnBasis, cost
+    from pegwright.making import cost_of
+    from pegwright.planning.cost import YarnBasis
 
-    rate = given.rate if options.rate is None else options.rate
-    if rate is None:
+    if options.rate is None and (design.costing is None or design.costing.rate is None):
         raise BadUse(
             "what is an hour of work worth?",
             hint="--rate 12.50, 0 to count no work; or [cost] rate = 12.50 in the design",
         )
-    others = dict(given.others) | named_values(options.other, "--other", '--other "label=0.40"')
+    others = named_values(options.other, "--other", '--other "label=0.40"')
     try:
         with at_options(_OF_FIELD):
-            return cost(
-                size.needs,
-                _prices(options, design),
+            return cost_of(
+                design,
+                size,
                 time.hours,
-                rate,
-                given.margin if options.margin is None else options.margin,
+                rate=options.rate,
+                margin=options.margin,
+                currency=options.currency,
                 others=others,
+                prices=_prices(options, design),
                 basis=YarnBasis(options.basis),
-                currency=given.currency if options.currency is None else options.currency,
             )
     except BadInput as error:
         raise _placed(error, options, design) from None
 
 
-def _prices(options: argparse.Namespace, design: Design) -> dict[str, Price]:
-    from pegwright.planning.cost import Price
-
-    prices = {name: Price(amount) for name, amount in design.prices.items()}
+def _prices(options: argparse.Namespace, design: Design) -> dict[str, str]:
     given = named_values(options.price, "--price", '--price "Slipway worsted=7.50"')
     yarns = tuple(design.yarns.values())
-    return prices | {
-        named_yarn(name, yarns, "--price").name: Price(amount) for name, amount in given.items()
-    }
+    return {named_yarn(name, yarns, "--price").name: amount for name, amount in given.items()}
 
 
 def _placed(error: BadInput, options: argparse.Namespace, design: Design) -> PegwrightError:
@@ -139,34 +131,26 @@ def _placed(error: BadInput, options: argparse.Namespace, design: Design) -> Peg
     return error
 
 
-def _pace(options: argparse.Namespace, given: Costing, size: ProvedSize) -> Pace:
-    from pegwright.errors import BadUse
-    from pegwright.measured import Measured
-    from pegwright.planning.pace import DAY_RELATIVE_SD, UNHURRIED, Pace, Sitting, pace_from_rows
+def _pace(options: argparse.Namespace, design: Design, size: ProvedSize) -> Pace:
+    from pegwright.making import pace_of
 
-    if options.sitting:
-        sittings = []
-        for text in options.sitting:
-            rows, _, minutes = text.partition("=")
-            try:
-                with at_options({"rows": "--sitting", "minutes": "--sitting"}):
-                    sittings.append(Sitting(float(rows), float(minutes)))
-            except ValueError:
-                hint = "--sitting 12=40"
-                raise BadUse("--sitting takes rows and minutes", given=text, hint=hint) from None
-        piece = size.plan.pieces[0]
-        return pace_from_rows(_loops_in_row(size, piece.name, piece.rows), sittings)
-    own = given.loops_per_minute if options.pace is None else options.pace
-    if own is None:
-        return UNHURRIED
+    own = design.costing.loops_per_minute if design.costing else None
     with at_options({"loops_per_minute": "--pace"}):
-        return Pace(Measured(own, DAY_RELATIVE_SD * abs(own)))
+        return pace_of(
+            size,
+            own if options.pace is None else options.pace,
+            [_sitting(text) for text in options.sitting],
+        )
 
 
-def _loops_in_row(size: ProvedSize, piece: str, rows: int) -> float:
-    """Loops in a row of a piece, on average over its rows."""
-    import numpy as np
+def _sitting(text: str) -> Sitting:
+    from pegwright.errors import BadUse
+    from pegwright.planning.pace import Sitting
 
-    loops = size.run.fabric.arrays()
-    number = size.run.fabric.pieces.index(piece)
-    return float(np.count_nonzero((loops.piece == number) & (loops.row > 0))) / rows
+    rows, _, minutes = text.partition("=")
+    try:
+        with at_options({"rows": "--sitting", "minutes": "--sitting"}):
+            return Sitting(float(rows), float(minutes))
+    except ValueError:
+        hint = "--sitting 12=40"
+        raise BadUse("--sitting takes rows and minutes", given=text, hint=hint) from None

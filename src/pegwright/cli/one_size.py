@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import argparse
-from dataclasses import replace
 from typing import TYPE_CHECKING
+
+from pegwright.cli.reading import at_options
 
 if TYPE_CHECKING:
     from pegwright.designs.model import Design
@@ -25,19 +26,7 @@ def prove_size(design: Design, name: str | None) -> tuple[Made, ProvedSize]:
     :raises BadUse: where there is no such size.
     :raises NotPossible: where the size has faults.
     """
-    from pegwright.designs.problems import nearest
-    from pegwright.errors import BadUse, NotPossible
-    from pegwright.making import prove
+    from pegwright.making import size_alone
 
-    names = [size.name for size in design.sizes]
-    if name is not None and name not in names:
-        raise BadUse("--size: the design has no such size", given=name, hint=nearest(name, names))
-    size = design.sizes[0 if name is None else names.index(name)]
-    made = prove(replace(design, sizes=(size,), available_g={}))
-    if not made.proved:
-        raise NotPossible(
-            f"the size {size.name} has faults, so nothing can be reckoned from it",
-            given=design.title,
-            hint="pegwright check tells them",
-        )
-    return made, made.sizes[0]
+    with at_options({"size": "--size"}):
+        return size_alone(design, name, mend="pegwright check tells them")

@@ -8,11 +8,10 @@ from typing import TYPE_CHECKING
 from pegwright.cli.reading import length_option
 
 if TYPE_CHECKING:
+    from pegwright.yarn.given import GivenYarn
     from pegwright.yarn.yarn import Yarn
 
 __all__ = ["add_yarn", "yarn_of"]
-
-_OPTIONS = ("category", "metres", "wraps_per_inch", "yarn_diameter", "ball")
 
 
 def add_yarn(parser: argparse.ArgumentParser) -> None:
@@ -34,33 +33,29 @@ def yarn_of(options: argparse.Namespace, base: Yarn | None) -> Yarn | None:
 
     :raises BadUse: where neither says how long a gram is.
     """
-    if all(getattr(options, name) is None for name in _OPTIONS):
-        return None
     from pegwright.errors import BadUse
-    from pegwright.units import parse_mass_g
-    from pegwright.yarn.category import category
-    from pegwright.yarn.yarn import Yarn
 
-    number = base.category if base else None
-    if options.category is not None:
-        number = category(options.category).number
-    alike = base if base is not None and base.category == number else None
-    metres = options.metres or (alike.metres_per_100g if alike else None)
-    if number is None or metres is None:
+    given = _given(options)
+    if given.is_empty:
+        return None
+    if given.lacking(base) is not None:
         raise BadUse(
             "a yarn needs its weight category and its metres in 100 g",
             hint="--category 4 --metres 175",
         )
-    said = options.yarn_diameter is not None or options.wraps_per_inch is not None
-    thick_mm = alike.wrapped_diameter_mm if alike and not said else None
-    if options.yarn_diameter is not None:
-        thick_mm = length_option(options.yarn_diameter, "--yarn-diameter")
-    ball_g = 100.0 if options.ball is None else parse_mass_g(options.ball)
-    return Yarn(
-        "your yarn",
-        number,
-        metres,
-        ball_g=ball_g,
-        wrapped_diameter_mm=thick_mm,
-        wraps_per_inch=options.wraps_per_inch,
+    return given.like(base)
+
+
+def _given(options: argparse.Namespace) -> GivenYarn:
+    from pegwright.units import parse_mass_g
+    from pegwright.yarn.category import category
+    from pegwright.yarn.given import GivenYarn
+
+    diameter = options.yarn_diameter
+    return GivenYarn(
+        None if options.category is None else category(options.category).number,
+        options.metres,
+        options.wraps_per_inch,
+        None if diameter is None else length_option(diameter, "--yarn-diameter"),
+        None if options.ball is None else parse_mass_g(options.ball),
     )

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from pegwright.designs.model import Design
     from pegwright.units import UnitSystem
+    from pegwright.yarn.thickness import Thickness
 
 __all__ = [
     "UNITS",
@@ -22,6 +23,7 @@ __all__ = [
     "mass_option",
     "named_values",
     "read_design",
+    "thickness_option",
 ]
 
 UNITS = ("inches", "centimetres")
@@ -74,6 +76,15 @@ def length_option(text: str, name: str) -> float:
     if mm <= 0:
         raise BadUse(f"{name}: a length above zero is needed", given=text)
     return mm
+
+
+def thickness_option(options: argparse.Namespace) -> Thickness | None:
+    """How thick the yarn of the options lies; None where none of them says so."""
+    from pegwright.yarn.thickness import thickness_of
+
+    diameter = options.yarn_diameter
+    mm = None if diameter is None else length_option(diameter, "--yarn-diameter")
+    return thickness_of(options.category, options.wraps_per_inch, mm)
 
 
 def mass_option(text: str, name: str) -> float:

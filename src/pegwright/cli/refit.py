@@ -9,11 +9,16 @@ from typing import TYPE_CHECKING
 from pegwright.cli import screen
 from pegwright.cli.board import add_board, add_spacers, board_of, names_a_board, spacers_of
 from pegwright.cli.own_yarn import add_yarn, yarn_of
-from pegwright.cli.reading import add_design, add_units, length_option, read_design
+from pegwright.cli.reading import (
+    add_design,
+    add_units,
+    at_options,
+    length_option,
+    read_design,
+)
 
 if TYPE_CHECKING:
     from pegwright.designs.model import Design
-    from pegwright.refit.offers import Offer
     from pegwright.refit.reader import Reader
     from pegwright.refit.refit import Refit
 
@@ -21,8 +26,6 @@ __all__ = ["NAME", "WORDS", "add_arguments", "run"]
 
 NAME = "refit"
 WORDS = "work a design out for your own board, yarn, hand or head, beside the original"
-
-_OVER = 15
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -74,34 +77,26 @@ def run(options: argparse.Namespace) -> int:
 
 def _reader(options: argparse.Namespace, design: Design) -> Reader:
     from pegwright.garments.base import Wearer
-    from pegwright.measured import Measured
-    from pegwright.refit.reader import OwnWrapTest, Reader, Spacers
+    from pegwright.refit.given import Given, reader_of
+    from pegwright.refit.reader import Spacers
 
-    test = spacers = slack = None
+    drawn_mm = spacers = None
     if options.measured is not None:
-        over = _OVER if options.over is None else options.over
-        test = OwnWrapTest(over, length_option(options.measured, "--measured"))
+        drawn_mm = length_option(options.measured, "--measured")
     if options.spacers is not None:
         spacers = Spacers(*spacers_of(options))
-    if options.slack is not None:
-        slack = Measured(_slack(options.slack), design.slack.sd)
-    return Reader(
-        board=board_of(options, design.loom) if names_a_board(options) else None,
-        wrap_test=test,
-        yarn=yarn_of(options, design.body_yarn),
-        measures=dict(map(_measure, options.measure)) or None,
+    given = Given(
+        own_board=board_of(options, design.loom) if names_a_board(options) else None,
+        own_yarn=yarn_of(options, design.body_yarn),
+        drawn_mm=drawn_mm,
+        over=options.over,
+        measures=dict(map(_measure, options.measure)),
         wearer=Wearer(options.wearer) if options.wearer else None,
-        slack=slack,
+        slack=options.slack,
         spacers=spacers,
     )
-
-
-def _slack(given: float) -> float:
-    from pegwright.errors import BadUse
-
-    if not 0.5 <= given <= 3:
-        raise BadUse("--slack is a factor from 0.5 to 3", given=given, hint="1 is taut")
-    return given
+    with at_options({"slack": "--slack"}):
+        return reader_of(design, given)
 
 
 def _measure(text: str) -> tuple[str, float]:
@@ -128,41 +123,20 @@ def _write(folder: Path, result: Refit) -> tuple[Path, ...]:
 
 
 def _text(result: Refit) -> str:
-    title = result.before.design.title
-    state = "can be made as asked" if result.as_asked else "cannot be made as asked"
-    lines = [f"{title} {state}.", "", *result.advice]
-    changed = [d for d in result.differences if not d.same]
-    if changed:
-        rows = [(d.size, d.name, d.words) for d in changed]
+    from pegwright.refit.told import UNCHANGED, changed, headline
+
+    lines = [headline(result), "", *result.advice]
+    if found := changed(result):
+        rows = [(d.size, d.name, d.words) for d in found]
         lines += ["", screen.table(("size", "figure", "before → now"), rows)]
     elif result.made is not None:
-        lines += ["", "Nothing changes: the pattern holds as it is printed."]
+        lines += ["", UNCHANGED]
     return "\n".join(lines)
 
 
 def _data(result: Refit) -> dict[str, object]:
     from pegwright.cli.summary import made_data
+    from pegwright.refit.told import refit_data
 
-    return {
-        "as_asked": result.as_asked,
-        "way": None if result.way is None else str(result.way),
-        "advice": list(result.advice),
-        "refused": [{"size": each.name, **each.error.as_data()} for each in result.refused],
-        "offers": [_offer_data(offer) for offer in result.offers],
-        "differences": [
-            {
-                "size": d.size or None,
-                "name": d.name,
-                "unit": d.unit,
-                "before": d.before,
-                "after": d.after,
-                "words": d.words,
-            }
-            for d in result.differences
-        ],
-        "made": None if result.made is None else made_data(result.made),
-    }
-
-
-def _offer_data(offer: Offer) -> dict[str, object]:
-    return {"way": str(offer.way), "possible": offer.possible, "words": offer.words}
+    made = None if result.made is None else made_data(result.made)
+    return {**refit_data(result), "made": made}

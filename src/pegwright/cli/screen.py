@@ -36,6 +36,10 @@ class Result(Protocol):
         ...
 
 
+_HARMLESS = "\n\N{NO-BREAK SPACE}"
+"""Letters that count as unprintable and steer no screen; the latter holds a figure to its unit."""
+
+
 def say(text: str) -> None:
     """A line or more on standard output."""
     print(_visible(text))
@@ -68,7 +72,8 @@ def _visible(text: str) -> str:
     if text.isprintable():
         return text
     return "".join(
-        c if c.isprintable() or c == "\n" else c.encode("unicode_escape").decode() for c in text
+        c if c.isprintable() or c in _HARMLESS else c.encode("unicode_escape").decode()
+        for c in text
     )
 
 

@@ -8,7 +8,6 @@ import threading
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -21,7 +20,7 @@ if TYPE_CHECKING:
     from pegwright.designs.model import Design
     from pegwright.errors import BadInput, PegwrightError
     from pegwright.planning.stripe_solver import StripeProgress
-    from pegwright.planning.stripes import StripePlan, StripeProblem
+    from pegwright.planning.stripes import StripeProblem
     from pegwright.yarn.stash import StashYarn
 
 __all__ = ["NAME", "WORDS", "add_arguments", "run"]
@@ -123,6 +122,7 @@ def _add_margins(margins: argparse._ArgumentGroup) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Find them; stopped from the keyboard, the best so far is given."""
+    from pegwright.designs.striping import with_stripes
     from pegwright.planning.stripe_solver import plan_stripes
 
     design = read_design(options)
@@ -137,7 +137,7 @@ def run(options: argparse.Namespace) -> int:
         )
         if stopped():
             screen.aside("stopped: this is the best so far")
-    striped = _striped(design, stash, plan)
+    striped = with_stripes(design, plan.stripes, stash)
     if options.out is not None:
         from pegwright.cli.writing import write_new
         from pegwright.designs.writer import write_text
@@ -162,18 +162,13 @@ def _stash(options: argparse.Namespace) -> tuple[StashYarn, ...]:
         return ()
     from pegwright.designs.files import shipped_stash_text, shipped_stashes
     from pegwright.designs.stash import read_stash_file, read_stash_text
+    from pegwright.yarn.stash import named_apart
 
     if options.stash in shipped_stashes() and not Path(options.stash).is_file():
         stash = read_stash_text(shipped_stash_text(options.stash), options.stash)
     else:
         stash = read_stash_file(Path(options.stash))
-    names = [own.yarn.name for own in stash]
-    return tuple(
-        own
-        if names.count(own.yarn.name) == 1
-        else replace(own, yarn=replace(own.yarn, name=own.yarn.label))
-        for own in stash
-    )
+    return named_apart(stash)
 
 
 def _problem(
@@ -211,11 +206,10 @@ def _problem(
 def _rows(options: argparse.Namespace, design: Design) -> int | None:
     if options.length is None:
         return options.rows if options.rows is None else int(options.rows)
-    from pegwright.gauge.dimensions import rows_for
-    from pegwright.making import design_gauge
+    from pegwright.making import rows_of_length
 
     length_mm = length_option(options.length, "--length")
-    return rows_for(length_mm, design_gauge(design)[0], multiple=max(1, options.multiple)).number
+    return rows_of_length(design, length_mm, options.multiple)
 
 
 def _reserved(options: argparse.Namespace) -> dict[str, float]:
@@ -267,20 +261,13 @@ def _placed(
 
 def _teller(problem: StripeProblem) -> Callable[[StripeProgress], None]:
     """Tells on standard error how far the search has come, not before a second is over."""
-    from pegwright.planning.stripes import Aim
-
     told = [time.monotonic()]
 
     def tell(now: StripeProgress) -> None:
         if time.monotonic() - told[0] < _TOLD_EVERY_S or now.value is None:
             return
         told[0] = time.monotonic()
-        if problem.aim is Aim.MOST:
-            words = f"{now.value:.0f} rows so far"
-            words += "" if now.bound is None else f", at most {now.bound:.0f}"
-        else:
-            words = f"a spread of {100 * now.value:.1f} % so far"
-            words += "" if now.bound is None else f", at least {100 * max(0.0, now.bound):.1f} %"
+        words = now.words(problem.aim)
         screen.aside(f"{now.seconds:.0f} s: {words}; Ctrl-C takes the best so far")
 
     return tell
@@ -304,13 +291,3 @@ def _stop_asked() -> Iterator[Callable[[], bool]]:
         yield asked.is_set
     finally:
         signal.signal(signal.SIGINT, before)
-
-
-def _striped(design: Design, stash: tuple[StashYarn, ...], plan: StripePlan) -> Design:
-    """The design with these stripes, and with the stash's yarns where they come from there."""
-    options = {name: value for name, value in design.options.items() if name != "rows"}
-    yarns = {**design.yarns, **{own.yarn.name: own.yarn for own in stash}}
-    grams = {**design.available_g, **{own.yarn.name: own.grams.value for own in stash}}
-    return replace(
-        design, yarns=yarns, available_g=grams, options=options, stripes=plan.stripes, source=""
-    )

@@ -52,14 +52,10 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _trial(design: Design, files: list[Path]) -> Trial:
-    from pegwright.cli.proved import prove_pattern
     from pegwright.designs.files import file_bytes
-    from pegwright.designs.reader import decoded
-    from pegwright.testknit.answers import read_answers
     from pegwright.testknit.basis import basis
-    from pegwright.testknit.trial import compare
+    from pegwright.testknit.proof import prove_pattern
+    from pegwright.testknit.trial import compare_files
 
     base = basis(*prove_pattern(design))
-    sheets = base.sheets
-    texts = [(decoded(file_bytes(path), str(path)), str(path)) for path in files]
-    return compare(base, [read_answers(text, sheets, name) for text, name in texts])
+    return compare_files(base, [(str(path), file_bytes(path)) for path in files])

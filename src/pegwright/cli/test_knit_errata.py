@@ -22,18 +22,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Prove both, and tell every change that a reader can see."""
-    from pegwright.cli.proved import prove_pattern
     from pegwright.designs.files import read_any
-    from pegwright.testknit.errata import errata
+    from pegwright.testknit.errata import errata_between
     from pegwright.testknit.errata_print import errata_data, errata_html, errata_text
 
-    old, new = read_any(options.old), read_any(options.new)
-    found = errata(
-        prove_pattern(old)[1],
-        prove_pattern(new)[1],
-        old_version=old.version,
-        new_version=new.version,
-    )
+    found = errata_between(read_any(options.old), read_any(options.new))
     if options.json:
         screen.say_json(errata_data(found))
     else:

@@ -52,7 +52,7 @@ def run(options: argparse.Namespace) -> int:
     slack = design.slack if design else None
     found = what_fits(loom, yarn, units=units, slack=slack, only=only)
     if options.json:
-        screen.say_json([_data(fit) for fit in found])
+        screen.say_json([fit.as_data() for fit in found])
     else:
         screen.say(_text(found))
     return ExitCode.OK if any(fit.fits for fit in found) else ExitCode.NOT_POSSIBLE
@@ -72,16 +72,3 @@ def _text(found: tuple[Fit, ...]) -> str:
         lines.append(f"  {'yes' if fit.fits else 'no '}  {fit.size}{wrap}")
         lines.append(f"       {fit.why}")
     return "\n".join(lines)
-
-
-def _data(fit: Fit) -> dict[str, object]:
-    pieces = fit.made.sizes[0].plan.pieces if fit.made else ()
-    return {
-        "garment": fit.garment,
-        "size": fit.size or None,
-        "wrap": fit.wrap or None,
-        "fits": fit.fits,
-        "why": fit.why,
-        "pegs": [piece.columns for piece in pieces],
-        "rows": [piece.rows for piece in pieces],
-    }

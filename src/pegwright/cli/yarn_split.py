@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from pegwright.cli import screen
@@ -39,31 +38,18 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Part it; with a design, how even the parts are is told in rows too."""
-    from pegwright.yarn.split import split_ball
+    from pegwright.yarn.split import shares_of, split_ball
 
     ball_g = mass_option(options.whole, "MASS")
     scale_g = mass_option(options.scale, "--scale")
     yarn, design = which_yarn(options)
-    parts = options.into if options.into is not None else _shares(options.shares)
     way = "--shares" if options.into is None else "--into"
     with at_options({"parts": way, "ball_g": "MASS", "scale_g": "--scale"}):
+        parts = options.into if options.into is not None else shares_of(options.shares)
         split = split_ball(yarn, ball_g, parts, scale_g, _row_m(options, design, yarn))
     units = chosen_units(options, design.units if design else None)
     screen.say_result(split, units, as_json=options.json, findings=split.findings)
     return 0
-
-
-def _shares(text: str) -> list[float]:
-    from pegwright.errors import BadUse
-
-    shares = []
-    for part in text.split(","):
-        try:
-            shares.append(float(Fraction("".join(part.split()))))
-        except (ValueError, ZeroDivisionError, OverflowError):
-            hint = 'write fractions or decimals that add up to 1: "1/2, 1/4, 1/4"'
-            raise BadUse("--shares: this is no share", given=part.strip(), hint=hint) from None
-    return shares
 
 
 def _row_m(options: argparse.Namespace, design: Design | None, yarn: Yarn) -> Measured | None:

@@ -38,7 +38,8 @@ def run(options: argparse.Namespace) -> int:
     """Look for them; the exit code is 4 where none comes near and reaches."""
     from pegwright.designs.stash import read_stash_file
     from pegwright.errors import BadUse, ExitCode
-    from pegwright.planning.substitute import Knitted, substitutes
+    from pegwright.making import knitted_in
+    from pegwright.planning.substitute import substitutes
 
     if not 1 <= options.most <= 50:
         raise BadUse("--most is a number from 1 to 50", given=options.most)
@@ -46,18 +47,7 @@ def run(options: argparse.Namespace) -> int:
     stash = read_stash_file(options.stash)
     name = _name(options, design)
     made, size = prove_size(design, options.size)
-    piece = size.plan.pieces[0]
-    knitted = Knitted(
-        size.run,
-        design.yarns,
-        name,
-        size.plan.wrap,
-        piece.columns,
-        piece.rows,
-        made.gauge,
-        design.slack,
-        design.margin,
-    )
+    knitted = knitted_in(made, size, name)
     found = substitutes(knitted, stash, together=not options.single, most=options.most)
     screen.say_result(found, design.units, as_json=options.json)
     return ExitCode.OK if found.best is not None else ExitCode.NOT_POSSIBLE

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Mapping
-from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from pegwright.cli import screen
@@ -12,25 +10,14 @@ from pegwright.cli.reading import add_units, at_options, chosen_units, length_op
 from pegwright.cli.which_yarn import add_which_yarn, which_yarn
 
 if TYPE_CHECKING:
-    from pegwright.planning.trims import Trim
-    from pegwright.yarn.yarn import Yarn
+    from pegwright.planning.trim_kinds import TrimAsked
 
 __all__ = ["NAME", "WORDS", "add_arguments", "run"]
 
 NAME = "trims"
 WORDS = "how much yarn a tassel, a pompom, a fringe, a seam or its tails take"
 
-_TAKES: Mapping[str, tuple[tuple[str, ...], tuple[str, ...]]] = MappingProxyType(
-    {
-        "tassel": (("length", "strands"), ("neck",)),
-        "pompom": (("across", "winds"), ("hole",)),
-        "fringe": (("length", "strands"), ()),
-        "seam": (("chains", "row"), ()),
-        "tails": ((), ()),
-        "joins": ((), ()),
-    }
-)
-"""For each kind, the options that it needs, and those that it takes besides."""
+_KINDS = ("tassel", "pompom", "fringe", "seam", "tails", "joins")
 
 _OPTIONS = ("length", "across", "hole", "row", "strands", "winds", "neck", "chains")
 
@@ -50,7 +37,7 @@ _OF_FIELD = {
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare what the command takes."""
-    parser.add_argument("kind", choices=tuple(_TAKES), help="what is made")
+    parser.add_argument("kind", choices=_KINDS, help="what is made")
     parser.add_argument(
         "--number", type=int, default=1, metavar="N", help="so many; of a fringe, knots"
     )
@@ -70,13 +57,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Reckon it, and what it weighs."""
+    from pegwright.planning.trim_kinds import trim_of
     from pegwright.planning.trims import trims
     from pegwright.units import format_mass
 
     _check(options)
     yarn, design = which_yarn(options)
     with at_options(_OF_FIELD):
-        made = trims([_trim(options, yarn)])
+        made = trims([trim_of(_asked(options), yarn.wrapped_diameter_mm)])
     units = chosen_units(options, design.units if design else None)
     grams = yarn.mass(made.metres)
     if options.json:
@@ -90,41 +78,35 @@ def run(options: argparse.Namespace) -> int:
 
 def _check(options: argparse.Namespace) -> None:
     from pegwright.errors import BadUse
+    from pegwright.planning.trim_kinds import TRIM_KINDS
 
-    needed, besides = _TAKES[options.kind]
-    hint = f"a {options.kind} takes " + " and ".join(
-        f"--{name}" for name in (*needed, *besides, "number")
-    )
+    kind = TRIM_KINDS[options.kind]
+    taken = (*kind.needs, *kind.takes)
+    hint = f"a {kind.name} takes " + " and ".join(f"--{name}" for name in (*taken, "number"))
     for name in _OPTIONS:
         given = getattr(options, name)
-        if name in needed and given is None:
-            raise BadUse(f"--{name} is needed for {options.kind}", hint=hint)
-        if given is not None and name not in (*needed, *besides):
-            raise BadUse(f"--{name} is not for {options.kind}", given=given, hint=hint)
+        if name in kind.needs and given is None:
+            raise BadUse(f"--{name} is needed for {kind.name}", hint=hint)
+        if given is not None and name not in taken:
+            raise BadUse(f"--{name} is not for {kind.name}", given=given, hint=hint)
 
 
-def _trim(options: argparse.Namespace, yarn: Yarn) -> Trim:
-    from pegwright.planning import trims
+def _asked(options: argparse.Namespace) -> TrimAsked:
+    from pegwright.planning.trim_kinds import TrimAsked
 
-    thick_mm = yarn.wrapped_diameter_mm
-    number: int = options.number
+    def length(name: str) -> float | None:
+        given = getattr(options, name)
+        return None if given is None else length_option(given, f"--{name}")
 
-    def length(name: str) -> float:
-        return length_option(getattr(options, name), f"--{name}")
-
-    match options.kind:
-        case "tassel":
-            wraps = {} if options.neck is None else {"neck_wraps": options.neck}
-            strands = options.strands
-            return trims.tassel(length("length"), strands, thick_mm, number=number, **wraps)
-        case "pompom":
-            hole_mm = None if options.hole is None else length("hole")
-            return trims.pompom(length("across"), options.winds, core_mm=hole_mm, number=number)
-        case "fringe":
-            return trims.fringe(number, options.strands, length("length"), thick_mm)
-        case "seam":
-            return trims.seam(options.chains, length("row"), thick_mm, number=number)
-        case "tails":
-            return trims.tails(number)
-        case _:
-            return trims.tied_joins(number, thick_mm)
+    return TrimAsked(
+        options.kind,
+        options.number,
+        length("length"),
+        options.strands,
+        options.neck,
+        length("across"),
+        options.winds,
+        length("hole"),
+        options.chains,
+        length("row"),
+    )

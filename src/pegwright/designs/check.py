@@ -35,6 +35,13 @@ _KINDS = {
     "int_parsing_size": "this number is too large",
 }
 
+_TRY = {
+    "int_type": "write it in digits, as 44",
+    "int_from_float": "write it in digits, as 44",
+    "float_type": "write it in digits, as 12.5",
+    "float_parsing": "write it in digits, as 12.5",
+}
+
 _LIMITS = {
     "greater_than": ("more than {gt:g} is needed here"),
     "greater_than_equal": ("{ge:g} or more is needed here"),
@@ -138,7 +145,8 @@ def _refusal(detail: ErrorDetails, path: Path, forms: FormOf) -> PegwrightError:
         return BadInput("this cannot be read here", given=given, hint=_pattern_hint(name, path))
     if kind in _LIMITS:
         return BadInput(_LIMITS[kind].format(**context), given=given, hint="count or measure again")
-    return BadInput(_KINDS.get(kind, detail["msg"]), given=given, hint="see docs/design-files.md")
+    hint = _TRY.get(kind, "see docs/design-files.md")
+    return BadInput(_KINDS.get(kind, detail["msg"]), given=given, hint=hint)
 
 
 def _missing_hint(name: str, path: Path, forms: FormOf) -> str:

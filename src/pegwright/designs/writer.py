@@ -31,6 +31,7 @@ __all__ = [
     "length_text",
     "table_text",
     "toml_value",
+    "wrap_values",
     "write_text",
     "yarn_values",
 ]
@@ -66,7 +67,7 @@ def _tables(design: Design) -> Iterator[str]:
     for size in design.sizes:
         yield table_text("[[sizes]]", _size(size, units))
     if design.wrap not in SHIPPED:
-        yield table_text("[[wraps]]", _wrap(design.wrap))
+        yield table_text("[[wraps]]", wrap_values(design.wrap))
     if design.costing is not None:
         yield table_text("[cost]", _cost(design.costing))
 
@@ -199,7 +200,8 @@ def _size(size: SizeRequest, units: UnitSystem) -> dict[str, Value]:
     return values | {name: length_text(mm, units) for name, mm in size.measures.items()}
 
 
-def _wrap(wrap: Wrap) -> dict[str, Value]:
+def wrap_values(wrap: Wrap) -> dict[str, Value]:
+    """A wrap's keys."""
     values: dict[str, Value] = {
         "name": wrap.name,
         "boards": wrap.boards,

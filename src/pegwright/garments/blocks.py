@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from pegwright.errors import BadInput
+from pegwright.errors import BadInput, NotPossible
 from pegwright.knitting.operations import (
     CutYarn,
     DrawThrough,
@@ -93,12 +93,21 @@ def _row(field: Field, course: int) -> Work:
 
 
 def first_row(field: Field) -> Work:
-    """Row 1: as every row, but the peg with the slip loop is knitted two over one."""
+    """Row 1: as every row, but the peg with the slip loop is knitted two over one.
+
+    :raises NotPossible: where the wrap's second course does not come to that peg.
+    """
     visits = field.course(2)
     knot = field.knot.peg
     if field.wrap.purl:
         return (Purl(visits),)
     order = tuple(dict.fromkeys(v.peg for v in reversed(visits)))
+    if knot not in order:
+        raise NotPossible(
+            f"row 1 of the wrap “{field.wrap.name}” does not come to the peg with the slip loop",
+            given=field.loom.address(knot),
+            hint="lay down the wrap so that every course visits every peg",
+        )
     before = order[: order.index(knot)]
     after = order[order.index(knot) + 1 :]
     overs = [KnitOver(before)] if before else []

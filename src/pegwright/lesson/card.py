@@ -147,14 +147,26 @@ def _yarn(pattern: Pattern, template: Template) -> Iterator[Card]:
     """How much in all, in weight, and to have, for every size; a list where yarns are many."""
     section = next((s for s in pattern.sections if s.key == "materials"), None)
     tables = [b for b in section.blocks if isinstance(b, TableBlock)] if section else []
-    named = [(_yarn_name(table), _needs(table)) for table in tables]
+    sizes = tuple(pattern.sizes)
+    named = [one for table in tables for one in _by_yarn(table, sizes)]
     if len(named) == 1:
         (name, rows), header = named[0], tables[0].header
         yield Card("yarn", template.words.yarn, (Said(name), Shown(header, rows)))
     elif named:
-        sizes = tables[0].header[1:]
         entries = tuple(Entry(name, _at_a_glance(rows, sizes)) for name, rows in named)
         yield Card("yarn", template.words.yarn, entries)
+
+
+def _by_yarn(
+    table: TableBlock, sizes: tuple[str, ...]
+) -> Iterator[tuple[str, tuple[tuple[str, ...], ...]]]:
+    """Yarns with their rows: a table is of one yarn in every size, or of several in one size."""
+    rows = _needs(table)
+    if table.header[1:] == sizes:
+        yield _yarn_name(table), rows
+        return
+    for column, name in enumerate(table.header[1:], start=1):
+        yield name, tuple((row[0], row[column]) for row in rows)
 
 
 def _yarn_name(table: TableBlock) -> str:

@@ -83,10 +83,11 @@ class Shape(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Page:
-    """A card as it is shown: its key, and the SVG document."""
+    """A card as it is shown: its key, the SVG document, and the words for who cannot see it."""
 
     key: str
     svg: bytes
+    alt: str = ""
 
 
 @dataclass(slots=True)
@@ -116,7 +117,7 @@ def pages(card: Card, shape: Shape, style: SvgStyle) -> tuple[Page, ...]:
 def _page(card: Card, shape: Shape, style: SvgStyle, sheet: _Sheet, more: str = "") -> Page:
     key = escape(visible(f"{card.key}{more}"))
     words = " ".join(_words(part) for part in card.parts)
-    text = escape(plain_fractions(visible(f"{card.heading}. {words}")))
+    alt = plain_fractions(visible(f"{card.heading}. {words}"))
     lines = [
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {shape.width} {shape.height}" '
         f'width="{shape.width}" height="{shape.height}" role="img" '
@@ -124,13 +125,13 @@ def _page(card: Card, shape: Shape, style: SvgStyle, sheet: _Sheet, more: str = 
         f'font-family="{escape(style.font, quote=False)}" fill="none" '
         'stroke-linecap="round" stroke-linejoin="round">',
         f'<title id="{key}-title">{escape(visible(card.heading))}</title>',
-        f'<desc id="{key}-desc">{text}</desc>',
+        f'<desc id="{key}-desc">{escape(alt)}</desc>',
         f'<rect width="{shape.width}" height="{shape.height}" fill="{style.paper}"/>',
         markup(sheet.marks, style),
         *sheet.raw,
         "</svg>\n",
     ]
-    return Page(f"{card.key}{more}", "\n".join(lines).encode("utf-8"))
+    return Page(f"{card.key}{more}", "\n".join(lines).encode("utf-8"), alt)
 
 
 def _words(part: Part) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import base64
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from functools import lru_cache
 from importlib.resources import files
 
@@ -11,7 +11,18 @@ from pegwright.lesson.cue_sheet import Cue, CueSheet
 from pegwright.publish.html import Markup, element
 from pegwright.publish.words import time_words
 
-__all__ = ["cue_page", "minutes_words", "seconds_words"]
+__all__ = [
+    "cue_page",
+    "minutes_words",
+    "row_words",
+    "seconds_words",
+    "step_words",
+    "summary_words",
+    "time_told",
+]
+
+Line = tuple[str, str]
+"""A figure, and what it is of."""
 
 _HEADER = ("Shot", "On the board, and what to have ready", "Rows", "Time", "What may be said")
 
@@ -35,7 +46,7 @@ def cue_page(sheet: CueSheet) -> bytes:
     body = element(
         "body",
         element("h1", sheet.title),
-        element("p", _summary(sheet), class_="summary"),
+        element("p", summary_words(sheet), class_="summary"),
         element("div", table, class_="scroll", role="region", aria_label="Shots", tabindex="0"),
         element("footer", element("p", _foot(sheet))),
     )
@@ -43,7 +54,8 @@ def cue_page(sheet: CueSheet) -> bytes:
     return f"<!DOCTYPE html>\n{html}\n".encode()
 
 
-def _summary(sheet: CueSheet) -> str:
+def summary_words(sheet: CueSheet) -> str:
+    """The whole lesson in two sentences."""
     work = time_words(5 * round(sheet.minutes / 5))
     return (
         f"Size {sheet.size}. {len(sheet.cues)} shots, {seconds_words(sheet.seconds)} of finished"
@@ -62,7 +74,7 @@ def _row(cue: Cue) -> Markup:
             "th",
             element("span", str(cue.number), class_="number"),
             element("span", cue.title, class_="title"),
-            element("span", _steps(cue), class_="quiet") if cue.steps else None,
+            element("span", step_words(cue), class_="quiet") if cue.steps else None,
             scope="row",
         ),
         element(
@@ -74,33 +86,45 @@ def _row(cue: Cue) -> Markup:
             if cue.card
             else None,
         ),
-        element("td", list(_rows(cue))),
-        element("td", list(_times(cue))),
+        element("td", _told(row_words(cue)) or [element("p", "–")]),
+        element("td", _told(time_told(cue))),
         element("td", [element("p", sentence) for sentence in cue.narration]),
     )
 
 
-def _steps(cue: Cue) -> str:
+def step_words(cue: Cue) -> str:
+    """Which steps of the pattern a shot shows; "" where it shows none."""
+    if not cue.steps:
+        return ""
     if len(cue.steps) == 1:
         return f"step {cue.steps[0]}"
     return f"steps {cue.steps[0]} to {cue.steps[-1]}"
 
 
-def _rows(cue: Cue) -> Iterator[Markup]:
+def _told(lines: Iterable[Line]) -> list[Markup]:
+    """Lines one below the other, the first figure in bold."""
+    return [
+        element("p", figure if i else element("strong", figure), words)
+        for i, (figure, words) in enumerate(lines)
+    ]
+
+
+def row_words(cue: Cue) -> Iterator[Line]:
+    """Rows that are done before and after a shot; nothing where none are knitted yet."""
     if cue.rows_before is None:
-        yield element("p", "–")
         return
-    yield element("p", element("strong", str(cue.rows_before)), " done before")
+    yield str(cue.rows_before), " done before"
     if cue.rows_after != cue.rows_before:
-        yield element("p", f"{cue.rows_after} after")
+        yield str(cue.rows_after), " after"
 
 
-def _times(cue: Cue) -> Iterator[Markup]:
-    yield element("p", element("strong", seconds_words(cue.seconds)), " of lesson")
+def time_told(cue: Cue) -> Iterator[Line]:
+    """How long a shot is, and how long its work takes."""
+    yield seconds_words(cue.seconds), " of lesson"
     if cue.before_minutes:
-        yield element("p", f"{minutes_words(cue.before_minutes)} off camera before")
+        yield minutes_words(cue.before_minutes), " off camera before"
     if cue.minutes:
-        yield element("p", f"{minutes_words(cue.minutes)} before the camera")
+        yield minutes_words(cue.minutes), " before the camera"
 
 
 def minutes_words(minutes: float) -> str:

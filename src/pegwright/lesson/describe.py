@@ -12,7 +12,7 @@ from pegwright.pattern.model import CautionBlock, Item, MaterialBlock, Pattern
 from pegwright.publish.page import how_to
 from pegwright.publish.words import sizes_words, time_words
 
-__all__ = ["description", "lesson_how_to", "lesson_how_to_json"]
+__all__ = ["clock", "description", "lesson_how_to", "lesson_how_to_json"]
 
 
 def description(pattern: Pattern, sheet: CueSheet, template: Template) -> bytes:
@@ -27,7 +27,7 @@ def description(pattern: Pattern, sheet: CueSheet, template: Template) -> bytes:
     for block in blocks:
         if isinstance(block, MaterialBlock):
             lines += ["MATERIALS", *_items(block.supplies), "", "TOOLS", *_items(block.tools), ""]
-    lines += ["CHAPTERS", *(f"{_clock(s)} {title}" for s, title in sheet.chapters())]
+    lines += ["CHAPTERS", *(f"{clock(s)} {title}" for s, title in sheet.chapters())]
     cautions = [c for b in blocks if isinstance(b, CautionBlock) for c in b.cautions]
     if cautions:
         lines += ["", "TAKE CARE", *(f"- {c.title}: {c.text}" for c in cautions)]
@@ -43,7 +43,7 @@ def _items(items: tuple[Item, ...]) -> Iterator[str]:
         yield "- " + ", ".join(part for part in (item.name, amount, item.note) if part)
 
 
-def _clock(seconds: int) -> str:
+def clock(seconds: int) -> str:
     """A time as chapters in a text are written: ``0:00``, ``12:05``, ``1:02:03``."""
     minutes, s = divmod(seconds, 60)
     hours, m = divmod(minutes, 60)

@@ -29,7 +29,16 @@ from pegwright.pattern.source import ProvedSize, Source
 from pegwright.publish.drawing import SvgStyle
 from pegwright.publish.pdf import Paper
 
-__all__ = ["FILM", "GIF", "FilmSize", "LessonPack", "lesson_pack", "scenes_of"]
+__all__ = [
+    "FILM",
+    "GIF",
+    "FilmSize",
+    "LessonPack",
+    "lesson_pack",
+    "lesson_sheet",
+    "numbered_cards",
+    "scenes_of",
+]
 
 Progress = Callable[[str, int, int], None]
 """Told what is being done, how many parts are done, and how many there are."""
@@ -79,10 +88,8 @@ def lesson_pack(
     :raises NotPossible: where a library for pictures or films is not installed.
     """
     tell = progress or _quietly
-    one = replace(source, sizes=(_size(source, size),))
-    single = build(one)
+    one, sheet = lesson_sheet(source, template, size)
     key = pattern.key
-    sheet = cue_sheet.cue_sheet(one, single, template)
     made: dict[str, bytes] = {
         f"{key}-cue-sheet.json": cue_sheet.sheet_json(sheet),
         f"{key}-cue-sheet.csv": cue_sheet.sheet_csv(sheet),
@@ -99,6 +106,17 @@ def lesson_pack(
     for scene in scenes_of(one):
         made.update(_scene(f"{key}-{scene.key}", scene, style, films, tell))
     return LessonPack(made, sheet, template.findings)
+
+
+def lesson_sheet(
+    source: Source, template: Template = USUAL, size: str | None = None
+) -> tuple[Source, cue_sheet.CueSheet]:
+    """The one size that the lesson is on, and its cue sheet.
+
+    :raises BadInput: where there is no such size.
+    """
+    one = replace(source, sizes=(_size(source, size),))
+    return one, cue_sheet.cue_sheet(one, build(one), template)
 
 
 def _quietly(what: str, done: int, of: int) -> None:
@@ -127,21 +145,30 @@ def scenes_of(source: Source) -> tuple[Scene, ...]:
     return (wrapping,) if knitting is None else (wrapping, knitting)
 
 
+def numbered_cards(
+    source: Source, pattern: Pattern, template: Template, shape: Shape
+) -> Iterator[tuple[str, Page]]:
+    """Every card in one shape, in order, each with the stem of its files' names."""
+    style = template.colours.style()
+    cards = cards_of(source, pattern, template)
+    sheets = (page for card in cards for page in pages(card, shape, style))
+    for number, page in enumerate(sheets, start=1):
+        yield f"{pattern.key}-card-{shape.label}-{number:02d}-{page.key}", page
+
+
 def _cards(
     source: Source, pattern: Pattern, template: Template, tell: Progress
 ) -> Iterator[tuple[str, bytes]]:
     """Every card in every shape, as SVG and PNG, numbered in order."""
-    style = template.colours.style()
-    cards = cards_of(source, pattern, template)
-    whole: list[tuple[Shape, int, Page]] = []
-    for shape in Shape:
-        sheets = (page for card in cards for page in pages(card, shape, style))
-        whole += [(shape, i, page) for i, page in enumerate(sheets, start=1)]
-    for done, (shape, number, page) in enumerate(whole):
+    whole = [
+        (shape.width, name, page)
+        for shape in Shape
+        for name, page in numbered_cards(source, pattern, template, shape)
+    ]
+    for done, (width, name, page) in enumerate(whole):
         tell("cards", done, len(whole))
-        name = f"{pattern.key}-card-{shape.label}-{number:02d}-{page.key}"
         yield f"{name}.svg", page.svg
-        yield f"{name}.png", svg_png(page.svg, shape.width)
+        yield f"{name}.png", svg_png(page.svg, width)
     tell("cards", len(whole), len(whole))
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from functools import lru_cache
 from importlib.resources import files
+from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,7 +15,7 @@ from pegwright.errors import NotPossible
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-__all__ = ["needs", "svg_dots", "svg_png"]
+__all__ = ["missing", "needs", "svg_dots", "svg_png"]
 
 
 def needs(module: str) -> NotPossible:
@@ -24,6 +25,16 @@ def needs(module: str) -> NotPossible:
         given=module,
         hint='pip install "pegwright[lesson]"',
     )
+
+
+_LIBRARIES = {"resvg_py": "resvg-py", "av": "av"}
+"""Modules of the lesson pack, and the libraries that they come with: pictures, and films."""
+
+
+def missing(*, films: bool = True) -> tuple[str, ...]:
+    """Which libraries are not installed here: ``resvg-py`` for pictures, ``av`` for films."""
+    asked = _LIBRARIES if films else {"resvg_py": _LIBRARIES["resvg_py"]}
+    return tuple(library for module, library in asked.items() if find_spec(module) is None)
 
 
 @lru_cache(maxsize=1)

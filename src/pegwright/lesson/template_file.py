@@ -17,6 +17,7 @@ from __future__ import annotations
 
 import json
 import re
+from collections.abc import Mapping
 from dataclasses import asdict
 from typing import Annotated, Any
 
@@ -41,10 +42,20 @@ from pegwright.lesson.template import (
 )
 from pegwright.publish.drawing import visible
 
-__all__ = ["MOST_LETTERS", "read_template", "template_text"]
+__all__ = [
+    "MOST_LETTERS",
+    "Said",
+    "read_template",
+    "template_said",
+    "template_text",
+    "written_text",
+]
 
 MOST_LETTERS = 300
 """Most letters of one text: it must stand on a card."""
+
+Said = Mapping[str, Mapping[str, str | float | bool]]
+"""What a template says: ``words``, ``colours`` and ``speed``, each by key."""
 
 _STRICT = ConfigDict(extra="forbid", strict=True)
 _TEXT = Annotated[str, Field(max_length=MOST_LETTERS)]
@@ -98,6 +109,19 @@ def read_template(text: str, name: str = "template") -> Template:
     :raises DesignRefused: with everything that does not fit, each with its line and key; where
         colours are too close, with the nearest that can be read.
     """
+    return _read(text, name)[1]
+
+
+def template_said(text: str, name: str = "template") -> Said:
+    """What a template says, table by table and key by key, as it stands there; nothing is mended.
+
+    :raises DesignRefused: as :func:`read_template`.
+    """
+    form, _ = _read(text, name)
+    return {table: _given(getattr(form, table)) for table in TemplateForm.model_fields}
+
+
+def _read(text: str, name: str) -> tuple[TemplateForm, Template]:
     text = reader.checked_letters(text, name)
     outline = Outline(text, name)
     data = reader.parse_toml(text, name)
@@ -116,7 +140,7 @@ def read_template(text: str, name: str = "template") -> Template:
     else:
         _check_colours(problems, colours)
     problems.raise_if_any()
-    return Template(words, colours, Speed(**_given(form.speed)), findings)
+    return form, Template(words, colours, Speed(**_given(form.speed)), findings)
 
 
 def _given(table: BaseModel | None) -> dict[str, Any]:
@@ -152,7 +176,9 @@ def _check_colours(problems: Problems, colours: Colours) -> None:
             f" {ratio:.1f} to 1, and {pair.least:g} to 1 is needed"
         )
         try:
-            hint = f'write "{nearest_readable(colours, pair.role)}", or mend = true'
+            hint = (
+                f'write "{nearest_readable(colours, pair.role)}", or let it be mended (mend = true)'
+            )
         except PegwrightError as error:
             hint = error.hint or "choose another paper"
         problems.refuse(("colours", pair.role), what, given, hint)
@@ -160,22 +186,32 @@ def _check_colours(problems: Problems, colours: Colours) -> None:
 
 def template_text(template: Template) -> str:
     """The template as a file with every key in it, a start for one of her own."""
+    return written_text(
+        {
+            "words": asdict(template.words),
+            "colours": asdict(template.colours),
+            "speed": asdict(template.speed),
+        }
+    )
+
+
+def written_text(said: Said) -> str:
+    """A template file that says this; nothing is checked."""
     lines = [
         "# Words and colours of a lesson pack. Any line may be left out.",
         "# Words may name the pattern and the channel: {title}, {channel}.",
     ]
-    for name, table in (
-        ("words", template.words),
-        ("colours", template.colours),
-        ("speed", template.speed),
-    ):
+    for name, table in said.items():
         lines += ["", f"[{name}]"]
-        lines += [f"{key} = {_written(value)}" for key, value in asdict(table).items()]
+        lines += [f"{key} = {_written(value)}" for key, value in table.items()]
     return "\n".join(lines) + "\n"
 
 
-def _written(value: str | float) -> str:
+def _written(value: str | float | bool) -> str:
     # A TOML basic string is written as JSON writes one, DEL apart.
     if isinstance(value, str):
         return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")
-    return f"{value:g}"
+    if isinstance(value, bool):
+        return str(value).lower()
+    short = f"{value:g}"
+    return short if float(short) == value else repr(value)

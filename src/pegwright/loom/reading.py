@@ -140,6 +140,25 @@ class BoardReading:
         """Whether the board can be used as it is."""
         return all(finding.severity is Severity.NOTE for finding in self.findings)
 
+    def as_data(self) -> dict[str, object]:
+        """The same as plain data."""
+        return {
+            "pitch_mm": _measured_data(self.pitch),
+            "gap_mm": _measured_data(self.gap),
+            "peg_diameter_mm": _measured_data(self.diameter),
+            "skew_mm": _measured_data(self.skew),
+            "skew_degrees": self.skew_degrees,
+            "pitch_spread_mm": self.pitch_spread_mm,
+            "peg_diameter_spread_mm": self.diameter_spread_mm,
+            "fit": self.fit,
+            "findings": [finding.as_data() for finding in self.findings],
+            "loom": loom_toml(self.loom),
+        }
+
+
+def _measured_data(value: Measured | None) -> dict[str, float] | None:
+    return None if value is None else {"value": value.value, "sd": value.sd}
+
 
 def read_board(readings: Readings) -> BoardReading:
     """What the readings tell.

@@ -18,7 +18,7 @@ sd: nineteen holes in twenty lie nearer (normal distribution).
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from statistics import NormalDist
 
@@ -98,6 +98,22 @@ class Tolerance:
         """The allowed drilling error along each axis: two sd."""
         return 2 * self.sd_mm
 
+    def as_data(self) -> dict[str, object]:
+        """The same as plain data."""
+        return {
+            "drilling_mm": self.drilling_mm,
+            "sd_mm": self.sd_mm,
+            "part": self.part,
+            "confidence": self.confidence,
+            "linear_sd_mm": self.linear_sd_mm,
+            "sampled_sd_mm": self.sampled_sd_mm,
+            "boards": self.boards,
+            "meet_mm": self.meet_mm,
+            "meet_sd_mm": self.meet_sd_mm,
+            "gap_mm": self.gap_mm,
+            "worst": self.worst,
+        }
+
 
 def tolerance(
     loom: Loom,
@@ -110,6 +126,7 @@ def tolerance(
     boards: int = 200,
     seed: int = 1,
     closed: bool = True,
+    progress: Callable[[], None] | None = None,
 ) -> Tolerance:
     """How far off the pegs of a loom may stand.
 
@@ -121,6 +138,7 @@ def tolerance(
     :param boards: boards drawn by chance, 20 to 400.
     :param closed: the course comes back to where it began.  Of an open one the first two loops are
         left out, which are not whole.
+    :param progress: called before all the boards are tried anew; what it raises ends the work.
     :raises BadInput: for values out of their range, or yarn that cannot pass.
     """
     _check(part, meet_mm, confidence, boards)
@@ -142,7 +160,7 @@ def tolerance(
         confidence=confidence,
         meet_sd_mm=None if allowed_meet is None else _meet_sd(allowed_meet, confidence, loom.pegs),
         linear_sd_mm=linear,
-        sampled_sd_mm=_sampled(loom, wrap, part, confidence, boards, seed, linear),
+        sampled_sd_mm=_sampled(loom, wrap, part, confidence, boards, seed, linear, progress),
         worst=loom.address(visits[worst + wrap.skipped].peg),
         gap_mm=part * whole / gap if gap > 0 else None,
         boards=boards,
@@ -238,6 +256,7 @@ def _sampled(
     boards: int,
     seed: int,
     start_mm: float,
+    progress: Callable[[], None] | None,
 ) -> float:
     """The largest sd at which the share of boards with every loop in order is the confidence.
 
@@ -248,6 +267,8 @@ def _sampled(
     chance = np.random.default_rng(seed).standard_normal((boards, *places.shape))
 
     def holds(sd_mm: float) -> bool:
+        if progress is not None:
+            progress()
         try:
             drawn = wrap.drawn_many(places + sd_mm * chance)
         except NotPossible:  # pegs so far off that they lie in one another

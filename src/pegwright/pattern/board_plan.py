@@ -11,6 +11,8 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from pegwright.knitting.wrap_trial import trial
+from pegwright.knitting.wraps import Wrap
 from pegwright.loom.board import Arrangement, Loom
 from pegwright.loom.plan import Board, BoardPlan, Part
 from pegwright.loom.spec import BoardSpec, Join, PegKind
@@ -32,7 +34,14 @@ from pegwright.safety.features import Feature
 from pegwright.units import UnitSystem, format_number
 from pegwright.yarn.category import PITCHES, pitches_for
 
-__all__ = ["BoardDocument", "EndView", "WrapFact", "board_document", "pitch_for_category"]
+__all__ = [
+    "BoardDocument",
+    "EndView",
+    "WrapFact",
+    "board_document",
+    "pitch_for_category",
+    "wrap_fact",
+]
 
 _SIXTEENTH_MM = 25.4 / 16
 _COLUMNS = 4  # of the table of places, a peg and its place each
@@ -63,6 +72,14 @@ class WrapFact:
     wrap: str
     over: int
     length_mm: float
+
+
+def wrap_fact(plan: BoardPlan, wrap: Wrap, over: int, slack: float = 1.0) -> WrapFact | None:
+    """What a wrap test will show on a board that is planned; None where no yarn is known."""
+    if not plan.spec.yarn_mm:
+        return None
+    drawn = trial(plan.loom, wrap, plan.spec.yarn_mm, slack, over).drawn()
+    return WrapFact(wrap.name, over, drawn.length_mm)
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,8 @@ from string import ascii_uppercase
 
 from pegwright.garments.base import Plan
 from pegwright.garments.make_up import MakeUp
+from pegwright.knitting.wraps import Wrap
+from pegwright.loom.board import Loom
 from pegwright.pattern.graded import Graded, in_sizes
 from pegwright.pattern.model import (
     Dimension,
@@ -23,10 +25,12 @@ from pegwright.pattern.model import (
 )
 from pegwright.pattern.source import ProvedSize, Source
 from pegwright.pattern.vocabulary import measure_name, piece_name, wrap_name
-from pegwright.tongue.said import joined, say, say_count
-from pegwright.units import format_both
+from pegwright.tongue.said import Said, joined, say, say_count
+from pegwright.units import UnitSystem, format_both
 
 __all__ = [
+    "board_figure",
+    "course_figure",
     "fold_figure",
     "knit_over_figure",
     "make_up_figure",
@@ -58,15 +62,13 @@ _BODY_WORDS = {
 }
 
 
-def set_up_figure(source: Source) -> Figure:
-    """The board from above, with the pegs of the largest size in use."""
-    loom = source.loom
-    most = max(s.plan.pieces[0].columns for s in source.sizes)
+def board_figure(loom: Loom, most: int, units: UnitSystem, caption: Said) -> Figure:
+    """A board from above, with pegs 1 to ``most`` in use."""
     used = {loom.front(c) for c in range(1, most + 1)}
     if loom.is_double:
         used |= {loom.back(c) for c in range(1, most + 1)}
-    pitch = format_both(loom.pitch_mm, source.units, denominator=16)
-    gap = format_both(loom.gap_mm, source.units, denominator=16)
+    pitch = format_both(loom.pitch_mm, units, denominator=16)
+    gap = format_both(loom.gap_mm, units, denominator=16)
     facts = {"pegs": loom.pegs, "pitch": pitch, "gap": gap, "most": most}
     alt = (
         say(
@@ -82,22 +84,28 @@ def set_up_figure(source: Source) -> Figure:
             **facts,
         )
     )
+    return Figure("board", caption, alt, SetUpDrawing(loom, frozenset(used), pitch, gap))
+
+
+def set_up_figure(source: Source) -> Figure:
+    """The board from above, with the pegs of the largest size in use."""
+    most = max(s.plan.pieces[0].columns for s in source.sizes)
     caption = (
         say("The board from above, with the pegs in use")
         if len(source.sizes) == 1
         else say("The board from above, with the pegs in use for the largest size")
     )
-    return Figure(
-        "board",
-        caption,
-        alt,
-        SetUpDrawing(loom, frozenset(used), pitch, gap),
-    )
+    return board_figure(source.loom, most, source.units, caption)
 
 
 def wrap_figure(source: Source) -> Figure:
     """One course of the wrap on a short stretch of board."""
-    wrap, loom = source.wrap, source.loom
+    body = source.yarns[source.use["body"]]
+    return course_figure(source.wrap, source.loom, body.wrapped_diameter_mm)
+
+
+def course_figure(wrap: Wrap, loom: Loom, diameter_mm: float) -> Figure:
+    """One course of a wrap with a yarn of that thickness, on a short stretch of board."""
     columns = min(_SHOWN_COLUMNS, loom.pegs)
     columns -= (columns - wrap.plus) % wrap.multiple
     columns = max(columns, wrap.least)
@@ -117,7 +125,6 @@ def wrap_figure(source: Source) -> Figure:
         "; ",
     )
     facts = {"wrap": wrap_name(wrap.name), "columns": columns}
-    diameter_mm = source.yarns[source.use["body"]].wrapped_diameter_mm
     return Figure(
         "wrap",
         say("One course of {wrap}, shown on {columns} pegs a side", **facts)

@@ -25,7 +25,7 @@ on rows that are exactly as long as the repeat, and the result says by how much 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
@@ -254,6 +254,8 @@ def search_colours(
     slack: float = 1.0,
     tail_mm: float = 0.0,
     knot_mm: float = 0.0,
+    progress: Callable[[int, int], None] | None = None,
+    cancelled: Callable[[], bool] | None = None,
 ) -> ColourSearch:
     """Look through peg counts and starts for an effect.
 
@@ -263,6 +265,8 @@ def search_colours(
     :param starts: starts to try, evenly over one repeat.
     :param rows: rows of the strip to look at.
     :param tail_mm: yarn before the slip loop, and in it (``knot_mm``).
+    :param progress: told how many peg counts of how many were looked at.
+    :param cancelled: asked after each; where it says True, the best of those looked at is given.
     :raises BadInput: naming the field, for a solid or drifting yarn, or counts that cannot be.
     :raises NotPossible: where no peg count fits any wrap, or the search is too large.
     """
@@ -283,14 +287,19 @@ def search_colours(
             "this search is too large", given=f"{len(fitting)} peg counts x {starts} x {rows}"
         )
     table = _Starts(run, starts)
-    found = []
+    found: list[Placement] = []
     for wrap, n in fitting:
+        if progress is not None:
+            progress(len(found), len(fitting))
         layout = row_layout(
             loom, wrap, n, diameter_mm, slack=slack, tail_mm=tail_mm, knot_mm=knot_mm
         )
         found.append(_best_start(table, layout, wrap, n, rows, effect))
+        if cancelled is not None and cancelled():
+            break
+    tried = len(found) * starts
     found.sort(key=lambda p: (-p.score, p.pegs, p.wrap))
-    return ColourSearch(effect, run, rows, len(fitting) * starts, tuple(found[:best]))
+    return ColourSearch(effect, run, rows, tried, tuple(found[:best]))
 
 
 def _check(

@@ -129,20 +129,30 @@ class Cost:
         low, high = ((self.total - work + end) * factor for end in self.labour)
         return _penny(low), _penny(high)
 
+    @property
+    def sums(self) -> tuple[CostLine, ...]:
+        """What the lines come to: the cost, the margin and the price."""
+        total, added = self.shown(self.total), self.shown(self.added)
+        return (
+            CostLine("Cost", total, self.total),
+            CostLine("Margin", f"{percent(self.margin, 1)} of {total}", self.added),
+            CostLine("Price", f"{total} + {added}", self.price),
+        )
+
+    @property
+    def likely(self) -> str:
+        """The price's interval in a sentence."""
+        low, high = (self.shown(end) for end in self.price_interval)
+        return f"As the hours may turn out, nine times in ten between {low} and {high}."
+
+    def shown(self, amount: Decimal) -> str:
+        """An amount with its sign, to the penny."""
+        return _shown(amount, self.currency)
+
     def words(self, units: UnitSystem) -> tuple[str, ...]:  # noqa: ARG002 - one call for all
         """The sum, line by line, and the price with its interval."""
-        sign = self.currency
-        lines = [_line_words(line, sign) for line in self.lines]
-        low, high = (_shown(end, sign) for end in self.price_interval)
-        return (
-            *lines,
-            f"Cost: {_shown(self.total, sign)}",
-            f"Margin: {percent(self.margin, 1)} of {_shown(self.total, sign)} ="
-            f" {_shown(self.added, sign)}",
-            f"Price: {_shown(self.total, sign)} + {_shown(self.added, sign)} ="
-            f" {_shown(self.price, sign)}",
-            f"As the hours may turn out, nine times in ten between {low} and {high}.",
-        )
+        lines = (_line_words(line, self.currency) for line in (*self.lines, *self.sums))
+        return (*lines, self.likely)
 
     def as_data(self) -> dict[str, object]:
         """The same as plain data; amounts as texts, so that no penny is lost."""

@@ -27,13 +27,18 @@ __all__ = [
     "Sitting",
     "WorkTime",
     "duration",
+    "loops_in_row",
     "minutes",
+    "own_pace",
     "pace_from_rows",
     "work_time",
 ]
 
 LOOPS_PER_MINUTE = 25.0
 """Loops wrapped and knitted over in a minute by an unhurried maker (an assumption, no source)."""
+
+SLOWEST_PER_MINUTE = 0.001
+"""A slower pace is a slip of the keyboard: a loop would take most of a day."""
 
 DAY_RELATIVE_SD = 0.15
 """How far a maker's pace may well differ from one sitting to the next: 15 %.
@@ -74,7 +79,15 @@ class Pace:
     sittings: int = 0
 
     def __post_init__(self) -> None:
-        require_positive(self.loops_per_minute.value, "loops_per_minute")
+        value = self.loops_per_minute.value
+        require_positive(value, "loops_per_minute")
+        if value < SLOWEST_PER_MINUTE:
+            raise BadInput(
+                "loops_per_minute is slower than anybody knits",
+                given=value,
+                hint="time one sitting by the clock",
+                place=Place(field="loops_per_minute"),
+            )
 
     def hours(self, loops: float) -> Measured:
         """How long so many loops take, in hours.
@@ -109,6 +122,26 @@ class Pace:
 
 UNHURRIED = Pace(Measured(LOOPS_PER_MINUTE, 0.3 * LOOPS_PER_MINUTE))
 """The pace where a maker has timed none: makers differ by a third (an assumption, no source)."""
+
+
+def own_pace(loops_per_minute: float | None) -> Pace:
+    """The pace that a maker gives as her own, as sure as one sitting; unhurried where she has none.
+
+    :raises BadInput: for a pace that is not above zero.
+    """
+    if loops_per_minute is None:
+        return UNHURRIED
+    return Pace(Measured(loops_per_minute, DAY_RELATIVE_SD * abs(loops_per_minute)))
+
+
+def loops_in_row(run: Run, piece: str, rows: int) -> float:
+    """Loops in a row of a piece, on average over its rows; the cast-on is no row.
+
+    :param rows: how many the piece has.
+    """
+    loops = run.fabric.arrays()
+    number = run.fabric.pieces.index(piece)
+    return float(((loops.piece == number) & (loops.row > 0)).sum()) / rows
 
 
 def pace_from_rows(loops_per_row: float, sittings: Sequence[Sitting]) -> Pace:

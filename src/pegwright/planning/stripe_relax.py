@@ -37,12 +37,14 @@ class Relaxation:
     :param amount: by how much it changes: rows, stripes or grams; 1 where it is given up.
     :param words: the change as advice, such as ``ask for 186 rows instead of 200``.
     :param yarn: the yarn's name, where grams are wanted.
+    :param to: what the limit becomes, where it is a number.
     """
 
     limit: str
     amount: float
     words: str
     yarn: str | None = None
+    to: int | None = None
 
     def as_data(self) -> dict[str, object]:
         """As plain data for JSON."""
@@ -190,7 +192,7 @@ def _symmetry(problem: StripeProblem) -> Iterator[tuple[Relaxation, ...]]:
         free = replace(problem, multiple=1)
         if _possible(free):
             words = f"give up the multiple of {problem.multiple} rows"
-            yield (Relaxation("multiple", problem.multiple - 1, words),)
+            yield (Relaxation("multiple", problem.multiple - 1, words, to=1),)
 
 
 def _first(low: int, high: int, make: Callable[[int], StripeProblem]) -> int | None:
@@ -212,7 +214,7 @@ def _first(low: int, high: int, make: Callable[[int], StripeProblem]) -> int | N
 def _rows_change(problem: StripeProblem, rows: int) -> Relaxation:
     assert problem.rows is not None
     words = f"ask for {rows} rows instead of {problem.rows}"
-    return Relaxation("rows", abs(rows - problem.rows), words)
+    return Relaxation("rows", abs(rows - problem.rows), words, to=rows)
 
 
 def _grams_change(problem: StripeProblem, index: int, metres: float) -> Relaxation:
@@ -225,18 +227,18 @@ def _grams_change(problem: StripeProblem, index: int, metres: float) -> Relaxati
 
 def _widest_change(problem: StripeProblem, rows: int) -> Relaxation:
     words = f"let stripes be up to {rows} rows wide (the limit is {problem.most_rows})"
-    return Relaxation("most_rows", rows - problem.most_rows, words)
+    return Relaxation("most_rows", rows - problem.most_rows, words, to=rows)
 
 
 def _narrowest_change(problem: StripeProblem, rows: int) -> Relaxation:
     least = problem.least_rows
     words = f"let stripes be as narrow as {rows} {_rows_word(rows)} (the limit is {least})"
-    return Relaxation("least_rows", least - rows, words)
+    return Relaxation("least_rows", least - rows, words, to=rows)
 
 
 def _count_change(problem: StripeProblem, stripes: int) -> Relaxation:
     words = f"allow {stripes} stripes (the limit is {problem.most_stripes})"
-    return Relaxation("most_stripes", stripes - problem.most_stripes, words)
+    return Relaxation("most_stripes", stripes - problem.most_stripes, words, to=stripes)
 
 
 def _rows_word(rows: int) -> str:

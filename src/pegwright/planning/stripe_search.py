@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from pegwright.errors import PegwrightError
 from pegwright.planning.stripe_model import Goal, Model
-from pegwright.planning.stripes import EVEN_TOLERANCE
+from pegwright.planning.stripes import EVEN_TOLERANCE, Aim
 
 if TYPE_CHECKING:
     import highspy
@@ -36,6 +36,18 @@ class StripeProgress:
     seconds: float
     value: float | None
     bound: float | None
+
+    def words(self, aim: Aim) -> str:
+        """The best so far, and what no plan is better than; empty where there is none yet."""
+        if self.value is None:
+            return ""
+        if aim is Aim.MOST:
+            words = f"{self.value:.0f} rows so far"
+            return words + ("" if self.bound is None else f", at most {self.bound:.0f}")
+        words = f"a spread of {100 * self.value:.1f} % so far"
+        if self.bound is None:
+            return words
+        return f"{words}, at least {100 * max(0.0, self.bound):.1f} %"
 
 
 Progress = Callable[[StripeProgress], None]

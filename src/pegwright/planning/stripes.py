@@ -316,7 +316,7 @@ class StripePlan:
 
     def words(self, first: UnitSystem) -> str:
         """The plan in lines: what it is, what is proved, every stripe, every yarn."""
-        lines = [self._head(), self._proof(), ""]
+        lines = [self.head, self.proof, ""]
         labels = {given.yarn.name: given.yarn.label for given in self.problem.yarns}
         row = 0
         for stripe in self.stripes:
@@ -328,12 +328,16 @@ class StripePlan:
         lines += [_use_words(use, first) for use in self.uses]
         return "\n".join(lines)
 
-    def _head(self) -> str:
+    @property
+    def head(self) -> str:
+        """What it is, in a sentence."""
         joins = {0: "no join", 1: "1 join"}.get(self.joins, f"{self.joins} joins")
         stripes = "1 stripe" if len(self.stripes) == 1 else f"{len(self.stripes)} stripes"
         return f"{stripes}, {self.rows} rows, {joins}."
 
-    def _proof(self) -> str:
+    @property
+    def proof(self) -> str:
+        """What is proved of it, in a sentence."""
         used = self.problem.parts_used(self.stripes)
         low, high = (format_number(100 * part, 1) for part in (min(used), max(used)))
         if self.problem.aim is Aim.EVEN:

@@ -207,11 +207,17 @@ class Substitution:
             f" and draw {format_yarn_length(self.need.metres.value, units)}."
         ]
         for number, change in enumerate(self.changes, 1):
-            lines.append(f"{number}. {' '.join(_change_words(self, change, units))}")
+            stand_in = change.stand_in
+            told = self.words_of(change, units)
+            lines.append(f"{number}. {stand_in.label}, {stand_in.fit.words}: {told}")
         lines += [f"Not {one.label}: {one.why}." for one in self.unsuited]
         if self.best is None:
             lines.append("Nothing in the stash comes near enough and reaches.")
         return tuple(lines)
+
+    def words_of(self, change: Change, units: UnitSystem) -> str:
+        """What one stand-in changes, without its name."""
+        return " ".join(_change_words(self, change, units))
 
     def as_data(self) -> dict[str, object]:
         """The same as plain data."""
@@ -301,7 +307,6 @@ def _rank(change: Change) -> tuple[bool, bool, int, float, str]:
 def _change_words(all_of: Substitution, change: Change, units: UnitSystem) -> Iterator[str]:
     size = _size_words(change.size_part.value)
     width, length = (format_both(m.value, units) for m in (change.width, change.length))
-    yield f"{change.stand_in.label}, {change.stand_in.fit.words}:"
     low, high = (_size_words(end) for end in change.size_part.interval())
     if size == "the same":
         yield f"the size stays, {width} by {length};"

@@ -25,7 +25,8 @@ class Difference:
     :param name: what it is, such as ``finished depth``; ``size`` is "" for what all sizes share.
     :param unit: of both figures: ``mm``, ``m``, ``g``, or "" for a count.
     :param before: None where the original has no such figure; ``after`` likewise.
-    :param words: both as the maker reads them, with the interval of what is not sure.
+    :param was: the figure before as the maker reads it; ``now`` the one after.
+    :param interval: how far the one after may be off, in words; "" where it is sure.
     """
 
     name: str
@@ -33,7 +34,14 @@ class Difference:
     unit: str
     before: float | None
     after: float | None
-    words: str
+    was: str
+    now: str
+    interval: str = ""
+
+    @property
+    def words(self) -> str:
+        """Both as the maker reads them, with the interval of what is not sure."""
+        return "; ".join(part for part in (f"{self.was} → {self.now}", self.interval) if part)
 
     @property
     def same(self) -> bool:
@@ -103,11 +111,12 @@ def _row(figure: _Figure, size: str, was: ProvedSize | None, now: ProvedSize) ->
     before = _value(figure.read(was)) if was is not None else None
     found = figure.read(now)
     after = _value(found)
-    words = f"{_said(before, figure.write)} → {_said(after, figure.write)}"
+    interval = ""
     if isinstance(found, Measured) and found.sd > 0:
         low, high = found.interval(_COVERAGE)
-        words += f"; 9 in 10 come out from {figure.write(max(low, 0.0))} to {figure.write(high)}"
-    return Difference(figure.name, size, figure.unit, before, after, words)
+        interval = f"9 in 10 come out from {figure.write(max(low, 0.0))} to {figure.write(high)}"
+    said = (_said(before, figure.write), _said(after, figure.write))
+    return Difference(figure.name, size, figure.unit, before, after, *said, interval)
 
 
 def _board(before: Made, after: Made, units: UnitSystem) -> Iterator[Difference]:
@@ -137,8 +146,7 @@ def _board(before: Made, after: Made, units: UnitSystem) -> Iterator[Difference]
 def _shared(
     name: str, unit: str, before: float | None, after: float | None, write: Callable[[float], str]
 ) -> Difference:
-    words = f"{_said(before, write)} → {_said(after, write)}"
-    return Difference(name, "", unit, before, after, words)
+    return Difference(name, "", unit, before, after, _said(before, write), _said(after, write))
 
 
 def _said(value: float | None, write: Callable[[float], str]) -> str:

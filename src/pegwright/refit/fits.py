@@ -24,7 +24,7 @@ from pegwright.sizing.heads import adult_head, head_for_age
 from pegwright.units import UnitSystem, format_both
 from pegwright.yarn.yarn import Yarn
 
-__all__ = ["Fit", "what_fits"]
+__all__ = ["Fit", "Trial", "standard_sizes", "suited_wraps", "trials", "tried", "what_fits"]
 
 _AGES_MONTHS = (6.0, 12.0, 24.0, 60.0)
 
@@ -54,6 +54,51 @@ class Fit:
     why: str
     made: Made | None = None
 
+    def as_data(self) -> dict[str, object]:
+        """The same as plain data; counts of every piece where it fits."""
+        pieces = self.made.sizes[0].plan.pieces if self.made else ()
+        return {
+            "garment": self.garment,
+            "size": self.size or None,
+            "wrap": self.wrap or None,
+            "fits": self.fits,
+            "why": self.why,
+            "pegs": [piece.columns for piece in pieces],
+            "rows": [piece.rows for piece in pieces],
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """One garment in one size that is to be tried; None where no standard size is known."""
+
+    kind: Garment
+    size: SizeRequest | None
+
+
+def trials(units: UnitSystem = UnitSystem.INCHES, only: str | None = None) -> tuple[Trial, ...]:
+    """Everything that is tried, garment by garment.
+
+    :param only: one garment, by its name.
+    """
+    return tuple(
+        Trial(kind, size)
+        for kind in garments().values()
+        if only is None or kind.name == only
+        for size in standard_sizes(kind, units) or (None,)
+    )
+
+
+def tried(
+    one: Trial, loom: Loom, yarn: Yarn, units: UnitSystem, slack: Measured | None = None
+) -> Fit:
+    """One garment in one size on a board with a yarn, proved."""
+    kind, size = one.kind, one.size
+    if size is None:
+        wanted = "; ".join(f"{m.name}, {m.words}" for m in kind.measures if m.required)
+        return Fit(kind.name, "", "", None, f"No standard size is known. Measure: {wanted}.")
+    return _first_fit(kind, size, loom, yarn, units, slack or Measured(1.0, 0.05))
+
 
 def what_fits(
     loom: Loom,
@@ -69,22 +114,7 @@ def what_fits(
     :raises BadInput: where the yarn does not pass between the pegs.
     """
     check_yarn_passes(loom, yarn.wrapped_diameter_mm)
-    found: list[Fit] = []
-    for kind in garments().values():
-        if only is None or kind.name == only:
-            found += _garment(kind, loom, yarn, units, slack or Measured(1.0, 0.05))
-    return tuple(found)
-
-
-def _garment(
-    kind: Garment, loom: Loom, yarn: Yarn, units: UnitSystem, slack: Measured
-) -> Iterator[Fit]:
-    sizes = tuple(_sizes(kind, units))
-    if not sizes:
-        wanted = "; ".join(f"{m.name}, {m.words}" for m in kind.measures if m.required)
-        yield Fit(kind.name, "", "", None, f"No standard size is known. Measure: {wanted}.")
-    for size in sizes:
-        yield _first_fit(kind, size, loom, yarn, units, slack)
+    return tuple(tried(one, loom, yarn, units, slack) for one in trials(units, only))
 
 
 def _first_fit(
@@ -92,7 +122,7 @@ def _first_fit(
 ) -> Fit:
     """The first of the garment's wraps in which the size fits, or why the usual one does not."""
     refusals: list[Fit] = []
-    for wrap in _wraps(kind, loom):
+    for wrap in suited_wraps(kind, loom):
         design = _design(kind, size, loom, yarn, wrap, units, slack)
         try:
             made = prove(design)
@@ -128,7 +158,7 @@ def _why(error: PegwrightError, design: Design, size: SizeRequest) -> str:
     return f"{why} Try: {error.hint}." if error.hint else why
 
 
-def _wraps(kind: Garment, loom: Loom) -> tuple[Wrap, ...]:
+def suited_wraps(kind: Garment, loom: Loom) -> tuple[Wrap, ...]:
     """The wraps that suit a garment and a board, the usual one first."""
     by_name = {wrap.name: wrap for wrap in SHIPPED}
     suited = [by_name[n] for n in kind.wraps if n in by_name] if kind.wraps else list(SHIPPED)
@@ -167,6 +197,11 @@ def _design(
 
 
 # --- standard sizes ------------------------------------------------------------------------------
+
+
+def standard_sizes(kind: Garment, units: UnitSystem) -> tuple[SizeRequest, ...]:
+    """The sizes in which a garment is tried; none where it needs measures that no table has."""
+    return tuple(_sizes(kind, units))
 
 
 def _sizes(kind: Garment, units: UnitSystem) -> Iterator[SizeRequest]:

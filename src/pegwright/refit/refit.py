@@ -56,6 +56,12 @@ class Refit:
         """Whether it can be made just as it was asked for."""
         return self.way is Way.AS_ASKED
 
+    @property
+    def remarks(self) -> tuple[str, ...]:
+        """The advice without what ``refused`` and ``offers`` say already."""
+        possible = sum(offer.possible for offer in self.offers)
+        return self.advice if self.as_asked else self.advice[len(self.refused) + possible :]
+
 
 def refit(design: Design, reader: Reader) -> Refit:
     """A design on the reader's board, with her yarn, hand and measures.

@@ -6,10 +6,10 @@ from collections.abc import Iterable
 
 from pegwright.garments.base import Plan, Wearer
 from pegwright.safety.caution import Caution
-from pegwright.safety.features import Feature, features_of
+from pegwright.safety.features import Feature, features_named, features_of
 from pegwright.safety.rules import RULES, Rule, rules_for
 
-__all__ = ["board_cautions", "caution_of", "cautions_for"]
+__all__ = ["board_cautions", "caution_of", "cautions_for", "trim_cautions"]
 
 
 def cautions_for(plans: Iterable[Plan]) -> tuple[Caution, ...]:
@@ -26,8 +26,20 @@ def board_cautions(work: Iterable[Feature]) -> tuple[Caution, ...]:
     :param work: what the building asks for: a board, sawing, drilling and so on.  Rules that hold
         for every knitted piece are left out.
     """
-    asked = frozenset(work)
-    return tuple(caution_of(each) for each in RULES if each.applies_to and each.applies_to <= asked)
+    return _asked_for(frozenset(work))
+
+
+def trim_cautions(kind: str) -> tuple[Caution, ...]:
+    """The cautions of a trim, whoever wears it: each says whom it is for.
+
+    :param kind: what is made, as ``pompom`` or ``tassel``.
+    """
+    return _asked_for(features_named(kind))
+
+
+def _asked_for(features: frozenset[Feature]) -> tuple[Caution, ...]:
+    """The cautions of rules that these features alone ask for, in the order of the table."""
+    return tuple(caution_of(r) for r in RULES if r.applies_to and r.applies_to <= features)
 
 
 def caution_of(rule: Rule) -> Caution:

@@ -17,7 +17,7 @@ from pegwright.knitting.operations import DrawUp, FastenOff, Operation, Part, Re
 from pegwright.knitting.script import Work
 from pegwright.knitting.wraps import Cloth
 
-__all__ = ["Feature", "features_of", "free_ends"]
+__all__ = ["Feature", "features_named", "features_of", "free_ends"]
 
 
 class Feature(StrEnum):
@@ -94,6 +94,11 @@ def features_of(plan: Plan) -> frozenset[Feature]:
     if free_ends(plan):
         found.add(Feature.FREE_CORD)
     return frozenset(found)
+
+
+def features_named(name: str) -> frozenset[Feature]:
+    """What something is by its name alone, as that of a trim: ``pompom``, ``fringe``."""
+    return frozenset(kind for kind in _WORDS if _WORDS[kind] & _words(name))
 
 
 def free_ends(plan: Plan) -> dict[str, int]:

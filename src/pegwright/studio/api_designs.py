@@ -14,15 +14,12 @@ from pegwright.designs.reader import MOST_BYTES, read_bytes
 from pegwright.designs.starter import starter_text
 from pegwright.errors import BadInput, NotPossible
 from pegwright.library.records import DesignText, Kind, Record
+from pegwright.studio.asking import ChangeAsked, changes_of
 from pegwright.studio.desk import DesignView, DeskDesign, text_body
-from pegwright.studio.edits import Change, Deed, Value, path_of
 from pegwright.studio.fabric import FabricPicture, fabric_of
 from pegwright.studio.refusals import ANSWERS, NotThere, TooLarge
-from pegwright.studio.regarment import regarmented
-from pegwright.studio.sheet import kind_at, sheet
 from pegwright.studio.state import TheStudio
 from pegwright.studio.taking import body_kept, taken
-from pegwright.studio.typed import typed_value
 from pegwright.units import UnitSystem
 
 __all__ = ["RecordId", "Revision", "entry", "list_designs", "router"]
@@ -31,7 +28,6 @@ router = APIRouter(prefix="/api/designs", tags=["designs"], responses=ANSWERS)
 
 RecordId = Annotated[str, Field(pattern="^[A-Za-z0-9-]{1,64}$")]
 Revision = Annotated[int, Field(ge=1, le=2**53 - 1)]
-Dotted = Annotated[str, Field(min_length=1, max_length=200)]
 
 
 class _Asked(BaseModel):
@@ -55,16 +51,6 @@ class NewDesign(_Asked):
     garment: Annotated[str, Field(max_length=120)] | None = None
     example: Annotated[str, Field(max_length=120)] | None = None
     units: Literal["inches", "centimetres"] = "inches"
-
-
-class ChangeAsked(_Asked):
-    """One change: a value to set, or a row to add, remove or move."""
-
-    do: Literal["set", "add", "remove", "move"] = "set"
-    path: Dotted
-    value: str | bool | int | float | None = None
-    row: dict[str, str | bool | int | float | None] | None = Field(default=None, max_length=40)
-    to: Annotated[int, Field(ge=1, le=2000)] = 1
 
 
 class ChangesAsked(_Asked):
@@ -197,7 +183,7 @@ def change_fields(design_id: RecordId, asked: ChangesAsked, studio: TheStudio) -
     """Change values and rows; the rest of the text stays as it was written."""
 
     def deed(design: DeskDesign) -> None:
-        changes = _changes(design, asked.changes)
+        changes = changes_of(design.data() or {}, asked.changes)
         design.change(changes, asked.revision, typing=asked.typing)
 
     return studio.desk.work(design_id, deed)
@@ -343,21 +329,3 @@ def _check_design(studio: Any, design_id: str) -> DesignText:
     if not isinstance(record.body, DesignText):
         raise NotThere("no such design is in the library", given=design_id)
     return record.body
-
-
-def _changes(design: DeskDesign, asked: list[ChangeAsked]) -> list[Change]:
-    """The changes in the types of their fields; a new garment brings its own along."""
-    data = design.data() or {}
-    groups = sheet(data)
-    changes: list[Change] = []
-    for one in asked:
-        path = path_of(one.path)
-        if one.do == "set" and path == ("design", "garment") and isinstance(one.value, str):
-            changes += regarmented(data, one.value)
-            continue
-        row: dict[str, Value] = {}
-        for key, value in (one.row or {}).items():
-            row[key] = typed_value(value, kind_at(groups, f"{one.path}[1].{key}"))
-        value = typed_value(one.value, kind_at(groups, one.path))
-        changes.append(Change(Deed(one.do), path, value, row, one.to))
-    return changes

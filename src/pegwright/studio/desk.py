@@ -62,7 +62,7 @@ class DeskDesign:
         self._library = library
         self._prover = Prover()
         self.lock = threading.RLock()
-        self._typed: tuple[str | int, ...] | None = None
+        self._typed: list[tuple[str | int, ...]] | None = None
         self._take(record)
 
     # --- what it is ------------------------------------------------------------------------------
@@ -118,10 +118,10 @@ class DeskDesign:
 
         :param typing: more of the same field may follow, to be undone together with this.
         """
-        path = changes[0].path if len(changes) == 1 and changes[0].deed is Deed.SET else None
-        goes_on = path is not None and path == self._typed
+        paths = [each.path for each in changes if each.deed is Deed.SET]
+        goes_on = bool(paths) and len(paths) == len(changes) and paths == self._typed
         self._put(changed(self.text, changes), revision, joins=goes_on)
-        self._typed = path if typing else None
+        self._typed = paths if typing else None
 
     def set_text(self, text: str, revision: int) -> None:
         """Write the whole text anew."""

@@ -96,9 +96,9 @@ class Job:
         if self._stop.is_set():
             raise _Stopped
 
-    def say(self, what: str) -> None:
+    def say(self, what: str, done: int = 0, of: int = 0) -> None:
         """Say how far the work is, without ending it: for work that asks ``stopping`` itself."""
-        self._told = (what, 0, 0)
+        self._told = (what, done, of)
 
     def stopping(self) -> bool:
         """Whether the maker asked for an end; a search then gives the best that it has."""

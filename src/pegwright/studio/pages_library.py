@@ -14,6 +14,7 @@ from pegwright.studio.api_keeping import backups
 from pegwright.studio.api_library import ShownKind, entry_of, record_of, records
 from pegwright.studio.pages import page
 from pegwright.studio.record_sheets import KINDS, ONE
+from pegwright.studio.record_tasks import tasks_of
 from pegwright.studio.refusals import NotThere
 from pegwright.studio.state import StudioPlace, TheStudio
 
@@ -127,5 +128,6 @@ def record(
         kinds=KINDS[found.kind],
         one=ONE[found.kind],
         record=entry_of(found),
+        record_tasks=tasks_of(found.kind),
         is_yarn=isinstance(found.body, OwnYarn),
     )

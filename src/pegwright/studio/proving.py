@@ -1,8 +1,8 @@
 """Proves a design again after a change, and works out anew only what the change touches.
 
 A size is executed again where anything that it is planned from differs: the board, the wrap, a
-yarn, the gauge, an option, its own measures.  A new title, or a change to another size, leaves it
-as it was.
+yarn, the gauge, an option, its own measures.  A new title or price, or a change to another size,
+leaves it as it was.
 """
 
 from __future__ import annotations
@@ -49,4 +49,6 @@ class Prover:
 
 def _alike(design: Design) -> Design:
     """The design without what no size is planned from."""
-    return replace(design, title="", summary="", sizes=(), source="")
+    return replace(
+        design, title="", summary="", version="", sizes=(), prices={}, costing=None, source=""
+    )

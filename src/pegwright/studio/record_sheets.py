@@ -28,7 +28,7 @@ from pegwright.units import UnitSystem, format_number
 from pegwright.yarn.category import CATEGORIES
 from pegwright.yarn.yarn import DiameterSource
 
-__all__ = ["KINDS", "ONE", "record_sheet"]
+__all__ = ["ARRANGEMENTS", "KINDS", "ONE", "record_choices", "record_sheet"]
 
 KINDS: dict[Kind, str] = {
     Kind.BOARD: "Boards",
@@ -47,12 +47,13 @@ ONE: dict[Kind, str] = {
     Kind.MAKING: "making",
 }
 
-_ARRANGEMENTS = {
+ARRANGEMENTS = {
     Arrangement.OPPOSED: "two rows, pegs opposite",
     Arrangement.OFFSET: "two rows, pegs offset",
     Arrangement.SINGLE: "one row",
     Arrangement.RING: "a ring",
 }
+"""How pegs may stand, in the maker's words."""
 
 
 def record_sheet(kind: Kind, library: Library, record: Record | None = None) -> list[SheetGroup]:
@@ -114,7 +115,7 @@ def _board(body: Body | None) -> SheetGroup:
     gap_mm = loom.gap_mm if loom and loom.is_double else None
     slack = own.slack if own else None
     spacers = ", ".join(_length(mm) for mm in own.spacers_mm) if own else ""
-    arrangements = [Choice(value=str(a), label=words) for a, words in _ARRANGEMENTS.items()]
+    arrangements = [Choice(value=str(a), label=words) for a, words in ARRANGEMENTS.items()]
     return SheetGroup(
         key="board",
         title="The board",
@@ -209,9 +210,9 @@ def _swatch(body: Body | None, library: Library) -> SheetGroup:
                    "false" if swatch and not swatch.washed else "true",
                    "As the piece will be."),
             _field("board", "Board", "choice", own.board if own else "",
-                   choices=_records(library, Kind.BOARD)),
+                   choices=record_choices(library, Kind.BOARD)),
             _field("yarn", "Yarn", "choice", own.yarn if own else "",
-                   choices=_records(library, Kind.YARN)),
+                   choices=record_choices(library, Kind.YARN)),
             _field("wrap", "Wrap", "choice", own.wrap if own else "", choices=wraps),
             _field("width_sd", "Width may be off by", "length",
                    _mm((swatch.width.sd or None) if swatch else None), more=True),
@@ -281,7 +282,7 @@ def _making(body: Body | None, library: Library) -> SheetGroup:
             _field("stage", "Stage", "choice", own.stage if own else Stage.UNDER_WAY,
                    required=True, choices=stages),
             _field("yarns", "Yarns in use", "many", " ".join(own.yarns) if own else "",
-                   "They are weighed as you knit.", choices=_records(library, Kind.YARN)),
+                   "They are weighed as you knit.", choices=record_choices(library, Kind.YARN)),
         ],
     )  # fmt: skip
 
@@ -299,7 +300,8 @@ def _design_sizes(library: Library) -> Iterable[Choice]:
                 yield Choice(value=f"{record.id}/{name}", label=f"{record.name}, {name}")
 
 
-def _records(library: Library, kind: Kind) -> list[Choice]:
+def record_choices(library: Library, kind: Kind) -> list[Choice]:
+    """The records of a kind, to choose one of."""
     return [Choice(value=record.id, label=record.name) for record in library.list(kind)]
 
 

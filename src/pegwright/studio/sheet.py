@@ -7,16 +7,12 @@ garment's own.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from enum import StrEnum
+from collections.abc import Mapping
 from functools import lru_cache
-from types import UnionType
-from typing import Annotated, Any, Literal, Union, get_args, get_origin
-
-from pydantic import BaseModel, BeforeValidator, Field
-from pydantic.fields import FieldInfo
+from typing import Any
 
 from pegwright.designs.form import (
+    CostTable,
     DesignTable,
     LoomTable,
     SampleForm,
@@ -25,99 +21,54 @@ from pegwright.designs.form import (
     SwatchForm,
     YarnForm,
 )
-from pegwright.designs.outline import dotted
+from pegwright.designs.outline import Path, dotted
 from pegwright.errors import PegwrightError
 from pegwright.garments.base import Garment, OptionKind, OptionSpec, Wearer
 from pegwright.garments.registry import garment, garments, takes_stripes
 from pegwright.knitting.wraps import SHIPPED
 from pegwright.loom.board import Arrangement
+from pegwright.studio.sheet_fields import (
+    Choice,
+    FieldKind,
+    SheetField,
+    SheetGroup,
+    SheetRow,
+    all_fields,
+    choices_of,
+    fields_of,
+    kind_at,
+    kind_in_new_row,
+    label_of,
+    row_of,
+    rows_in,
+    sentence,
+    shown,
+    table_in,
+    with_own,
+)
+from pegwright.studio.sheet_wraps import wraps_group
+from pegwright.tongue.catalogues import LANGUAGES, tongue_of
 from pegwright.units import UnitSystem
 from pegwright.yarn.category import CATEGORIES
 
-__all__ = ["Choice", "SheetField", "SheetGroup", "SheetRow", "kind_at", "sheet"]
-
-FieldKind = Literal[
-    "text", "lines", "length", "mass", "number", "count", "choice", "flag", "colour", "age", "many"
+__all__ = [
+    "Choice",
+    "FieldKind",
+    "SheetField",
+    "SheetGroup",
+    "SheetRow",
+    "all_fields",
+    "kind_at",
+    "kind_in_new_row",
+    "sheet",
 ]
 
-
-class Choice(BaseModel):
-    """One value of a choice, and what it is called."""
-
-    value: str
-    label: str
-
-
-class SheetField(BaseModel):
-    """One field.
-
-    ``more`` marks a field that is seldom needed, ``broad`` one with a line to itself; ``usual`` is
-    what holds where it is left out.
-    """
-
-    path: str
-    label: str
-    kind: FieldKind
-    value: str = ""
-    help: str = ""
-    required: bool = False
-    more: bool = False
-    broad: bool = False
-    usual: str = ""
-    choices: list[Choice] = Field(default_factory=list)
-
-
-class SheetRow(BaseModel):
-    """One row of a list: a yarn, a size."""
-
-    path: str
-    title: str
-    fields: list[SheetField]
-
-
-class SheetGroup(BaseModel):
-    """A group of fields, or a list of rows of them."""
-
-    key: str
-    title: str
-    words: str = ""
-    is_list: bool = False
-    one: str = ""
-    fields: list[SheetField] = Field(default_factory=list)
-    rows: list[SheetRow] = Field(default_factory=list)
-
-
-_Path = tuple[str | int, ...]
-_MORE = frozenset(
-    {"peg_height", "slack", "slack_sd", "metres_per_100g_sd", "diameter", "invented", "width_sd",
-     "length_sd", "margin", "like",
-     "version", "colour_offset", "colour_drift", "price"}
-)  # fmt: skip
-_LABELS = {
-    "metres_per_100g": "Metres in 100 g",
-    "metres_per_100g_sd": "Metres may be off by",
-    "wraps_per_inch": "Wraps per inch",
-    "colour_hex": "Colour in figures",
-    "slack_sd": "Slack varies by",
-    "width_sd": "Width may be off by",
-    "length_sd": "Length may be off by",
-    "available": "At hand",
-    "like": "Like the size",
-}
-
-_HELPS = {
-    (YarnForm, "name"): "The name on the ball band.",
-    (YarnForm, "diameter"): "Thickness of the yarn as it lies; better than wraps per inch.",
-    (YarnForm, "metres_per_100g"): "As on the ball band; or give a sample instead.",
-    (DesignTable, "garment"): "",
-    (LoomTable, "peg_height"): "Height of a peg above the board.",
-    (SampleForm, "scale"): "The smallest weight that the scale shows.",
-    (SizeForm, "age"): "Instead of the wearer: 8 years, 18 months.",
-}
-_USUAL = {
-    (LoomTable, "peg_height"): "25 mm",
-    (YarnForm, "ball"): "100 g",
-    (SampleForm, "scale"): "1 g",
+_SAMPLE = "A sample instead of the ball band"
+_ARRANGEMENTS = {
+    Arrangement.OPPOSED: "two rows, pegs opposite",
+    Arrangement.OFFSET: "two rows, pegs offset",
+    Arrangement.SINGLE: "one row",
+    Arrangement.RING: "a ring",
 }
 
 
@@ -132,54 +83,50 @@ def sheet(data: Mapping[str, Any]) -> list[SheetGroup]:
     groups += [_sizes(data, kind), _swatches(data)]
     if kind is not None and (takes_stripes(kind) or "stripes" in data):
         groups.append(_stripes(data))
-    return groups
+    return [*groups, wraps_group(rows_in(data, "wraps")), _cost(data)]
 
 
-def kind_at(groups: Iterable[SheetGroup], path: str) -> FieldKind | None:
-    """The kind of the field at a path, or None where the form has none."""
-    for group in groups:
-        for fields in (group.fields, *(row.fields for row in group.rows)):
-            for field in fields:
-                if field.path == path:
-                    return field.kind
-    return None
-
-
-# --- groups --------------------------------------------------------------------------------------
+# --- the design and the board --------------------------------------------------------------------
 
 
 def _design(data: Mapping[str, Any], kind: Garment | None) -> SheetGroup:
-    table = _table(data, "design")
+    table = table_in(data, "design")
     wraps = list(kind.wraps) if kind and kind.wraps else [wrap.name for wrap in SHIPPED]
-    own = [str(w["name"]) for w in _rows(data, "wraps") if "name" in w]
+    own = [str(w["name"]) for w in rows_in(data, "wraps") if "name" in w]
     choices = {
         "garment": [Choice(value=name, label=title) for name, title in _garments()],
         "wrap": [Choice(value=name, label=name) for name in [*wraps, *own]],
+        "language": _languages(table.get("language")),
         "units": [Choice(value=str(u), label=str(u)) for u in UnitSystem],
     }
-    fields = _fields(DesignTable, ("design",), table, choices)
+    fields = fields_of(DesignTable, ("design",), table, choices)
     for field in fields:
         if field.path == "design.garment" and kind is not None:
             field.help = kind.words
         if field.path == "design.wrap":
             field.usual = wraps[0]
             field.help = "How the yarn is laid round the pegs."
-        if field.path == "design.summary":
-            field.kind = "lines"
-        field.broad = field.path in ("design.title", "design.summary")
     return SheetGroup(key="design", title="The design", fields=fields)
 
 
+def _languages(given: object) -> list[Choice]:
+    """The languages by their own names, and with its territory the one that stands there."""
+    known = [Choice(value=tag, label=name, lang=tag) for tag, name in LANGUAGES.items()]
+    if not isinstance(given, str) or given in LANGUAGES:
+        return known
+    try:
+        tag = tongue_of(given).language
+    except PegwrightError:
+        return known
+    lang, _, territory = tag.partition("-")
+    words = f"{LANGUAGES[lang]} ({territory})" if territory else LANGUAGES[lang]
+    return [*known, Choice(value=given, label=words, lang=tag)]
+
+
 def _loom(data: Mapping[str, Any]) -> SheetGroup:
-    table = _table(data, "loom")
-    words = {
-        Arrangement.OPPOSED: "two rows, pegs opposite",
-        Arrangement.OFFSET: "two rows, pegs offset",
-        Arrangement.SINGLE: "one row",
-        Arrangement.RING: "a ring",
-    }
-    choices = {"arrangement": [Choice(value=str(a), label=words[a]) for a in Arrangement]}
-    fields = _fields(LoomTable, ("loom",), table, choices)
+    table = table_in(data, "loom")
+    choices = {"arrangement": choices_of(_ARRANGEMENTS)}
+    fields = fields_of(LoomTable, ("loom",), table, choices)
     for field in fields:
         if field.path == "loom.arrangement":
             field.help = "How the pegs stand."
@@ -193,21 +140,16 @@ def _loom(data: Mapping[str, Any]) -> SheetGroup:
     )
 
 
+# --- yarns ---------------------------------------------------------------------------------------
+
+
 def _yarns(data: Mapping[str, Any]) -> SheetGroup:
-    categories = [Choice(value=str(c.number), label=f"{c.number}, {c.name}") for c in CATEGORIES]
     rows = []
-    for index, yarn in enumerate(_rows(data, "yarns")):
+    for index, yarn in enumerate(rows_in(data, "yarns")):
         path = ("yarns", index)
-        fields = _fields(YarnForm, path, yarn, {"category": categories}, leave_out={"sample"})
-        sample = yarn.get("sample")
-        if isinstance(sample, Mapping) or "metres_per_100g" not in yarn:
-            under = sample if isinstance(sample, Mapping) else {}
-            told = _fields(SampleForm, (*path, "sample"), under, {})
-            for field in told:
-                field.label, field.more = f"Sample: {field.label.lower()}", not under
-                field.required = False
-            fields[3:3] = told
-        rows.append(_row(path, yarn, f"Yarn {index + 1}", fields))
+        fields = fields_of(YarnForm, path, yarn, {"category": _categories()})
+        fields += _sample(path, yarn)
+        rows.append(row_of(path, yarn, f"Yarn {index + 1}", fields))
     return SheetGroup(
         key="yarns",
         title="Yarns",
@@ -218,19 +160,31 @@ def _yarns(data: Mapping[str, Any]) -> SheetGroup:
     )
 
 
+def _categories() -> list[Choice]:
+    return choices_of({c.number: f"{c.number}, {c.name}" for c in CATEGORIES})
+
+
+def _sample(path: Path, yarn: Mapping[str, Any]) -> list[SheetField]:
+    """What was measured and weighed, under a title of its own."""
+    fields = fields_of(SampleForm, (*path, "sample"), table_in(yarn, "sample"))
+    for field in fields:
+        field.label, field.part = f"Sample: {field.label.lower()}", _SAMPLE
+        field.required = False
+    return fields
+
+
 def _use(data: Mapping[str, Any], kind: Garment) -> SheetGroup:
-    use = _table(data, "use")
-    names = [str(yarn["name"]) for yarn in _rows(data, "yarns") if "name" in yarn]
-    yarns = [Choice(value=name, label=name) for name in names]
+    use = table_in(data, "use")
+    names = _yarn_names(data)
     parts = [*kind.yarn_parts, *(part for part in use if part not in kind.yarn_parts)]
     fields = [
         SheetField(
             path=dotted(("use", part)),
-            label=_label(part),
+            label=label_of(part),
             kind="choice",
-            value=_shown(use.get(part)),
+            value=shown(use.get(part)),
             usual=(names[0] if part == "body" else "the body's yarn") if names else "",
-            choices=_with_own(yarns, use.get(part)),
+            choices=with_own([Choice(value=name, label=name) for name in names], use.get(part)),
         )
         for part in parts
     ]
@@ -239,13 +193,20 @@ def _use(data: Mapping[str, Any], kind: Garment) -> SheetGroup:
     )
 
 
+def _yarn_names(data: Mapping[str, Any]) -> list[str]:
+    return [str(yarn["name"]) for yarn in rows_in(data, "yarns") if "name" in yarn]
+
+
+# --- the garment and its sizes -------------------------------------------------------------------
+
+
 def _options(data: Mapping[str, Any], kind: Garment) -> SheetGroup:
-    given = _table(data, "garment")
+    given = table_in(data, "garment")
     fields = [_option(spec, given.get(spec.name)) for spec in kind.options]
     known = {spec.name for spec in kind.options}
     fields += [
-        SheetField(path=dotted(("garment", name)), label=_label(name), kind="text",
-                   value=_shown(value))
+        SheetField(path=dotted(("garment", name)), label=label_of(name), kind="text",
+                   value=shown(value))
         for name, value in given.items() if name not in known
     ]  # fmt: skip
     return SheetGroup(
@@ -265,15 +226,15 @@ def _option(spec: OptionSpec, value: object) -> SheetField:
     }
     choices = [Choice(value=c, label=c) for c in spec.choices]
     if spec.kind is OptionKind.FLAG:
-        choices = [Choice(value="true", label="yes"), Choice(value="false", label="no")]
+        choices = choices_of({"true": "yes", "false": "no"})
     return SheetField(
         path=dotted(("garment", spec.name)),
-        label=_label(spec.name),
+        label=label_of(spec.name),
         kind=kinds[spec.kind],
-        value=_shown(value),
-        help=_sentence(spec.words),
+        value=shown(value),
+        help=sentence(spec.words),
         usual=_usual(spec),
-        choices=_with_own(choices, value),
+        choices=with_own(choices, value),
     )
 
 
@@ -291,46 +252,46 @@ def _usual(spec: OptionSpec) -> str:
 
 def _sizes(data: Mapping[str, Any], kind: Garment | None) -> SheetGroup:
     rows = []
-    given = _rows(data, "sizes")
+    given = rows_in(data, "sizes")
     names = [str(size["name"]) for size in given if "name" in size]
     for index, size in enumerate(given):
-        path: _Path = ("sizes", index)
+        path: Path = ("sizes", index)
         others = [Choice(value=n, label=n) for n in names if n != size.get("name")]
         choices = {
             "wearer": [Choice(value=str(w), label=str(w)) for w in Wearer],
             "like": others,
         }
-        fields = _fields(SizeForm, path, size, choices)
+        fields = fields_of(SizeForm, path, size, choices)
         fields += _measures(kind, path, size)
-        rows.append(_row(path, size, f"Size {index + 1}", fields))
+        rows.append(row_of(path, size, f"Size {index + 1}", fields))
     return SheetGroup(key="sizes", title="Sizes", is_list=True, one="size", rows=rows)
 
 
-def _measures(kind: Garment | None, path: _Path, size: Mapping[str, Any]) -> list[SheetField]:
+def _measures(kind: Garment | None, path: Path, size: Mapping[str, Any]) -> list[SheetField]:
     known = {m.name: m for m in kind.measures} if kind else {}
     others = [name for name in size if name not in known and name not in SizeForm.model_fields]
     fields = [
         SheetField(
             path=dotted((*path, measure.name)),
-            label=_label(measure.name),
+            label=label_of(measure.name),
             kind="length",
-            value=_shown(size.get(measure.name)),
-            help=_sentence(measure.words),
+            value=shown(size.get(measure.name)),
+            help=sentence(measure.words),
             required=measure.required and "like" not in size,
             usual="" if measure.required else "worked out",
         )
         for measure in known.values()
     ]
     return fields + [
-        SheetField(path=dotted((*path, n)), label=_label(n), kind="length", value=_shown(size[n]))
+        SheetField(path=dotted((*path, n)), label=label_of(n), kind="length", value=shown(size[n]))
         for n in others
     ]
 
 
 def _swatches(data: Mapping[str, Any]) -> SheetGroup:
     rows = [
-        _row(path, {}, f"Swatch {index + 1}", _fields(SwatchForm, path, swatch, {}))
-        for index, swatch in enumerate(_rows(data, "swatches"))
+        row_of(path, {}, f"Swatch {index + 1}", fields_of(SwatchForm, path, swatch))
+        for index, swatch in enumerate(rows_in(data, "swatches"))
         for path in (("swatches", index),)
     ]
     return SheetGroup(
@@ -345,11 +306,10 @@ def _swatches(data: Mapping[str, Any]) -> SheetGroup:
 
 
 def _stripes(data: Mapping[str, Any]) -> SheetGroup:
-    names = [str(yarn["name"]) for yarn in _rows(data, "yarns") if "name" in yarn]
-    yarns = [Choice(value=name, label=name) for name in names]
+    yarns = [Choice(value=name, label=name) for name in _yarn_names(data)]
     rows = [
-        _row(path, {}, f"Stripe {index + 1}", _fields(StripeForm, path, stripe, {"yarn": yarns}))
-        for index, stripe in enumerate(_rows(data, "stripes"))
+        row_of(path, {}, f"Stripe {index + 1}", fields_of(StripeForm, path, one, {"yarn": yarns}))
+        for index, one in enumerate(rows_in(data, "stripes"))
         for path in (("stripes", index),)
     ]
     return SheetGroup(
@@ -363,86 +323,49 @@ def _stripes(data: Mapping[str, Any]) -> SheetGroup:
     )
 
 
-# --- fields --------------------------------------------------------------------------------------
+# --- what it costs -------------------------------------------------------------------------------
 
 
-def _fields(
-    form: type[BaseModel],
-    path: _Path,
-    given: Mapping[str, Any],
-    choices: Mapping[str, Sequence[Choice]],
-    leave_out: Iterable[str] = (),
-) -> list[SheetField]:
-    fields = []
-    for name, info in form.model_fields.items():
-        kind = _kind(name, info, choices)
-        if name in leave_out or kind is None:
-            continue
-        fields.append(
-            SheetField(
-                path=dotted((*path, name)),
-                label=_label(name),
-                kind=kind,
-                value=_shown(given.get(name)),
-                help=_sentence(_HELPS.get((form, name), info.description or "")),
-                required=info.is_required(),
-                more=name in _MORE and name not in given,
-                usual=_USUAL.get((form, name))
-                or ("" if info.is_required() else _default(info.default)),
-                choices=_with_own(choices[name], given.get(name)) if name in choices else [],
-            )
-        )
-    return fields
+def _cost(data: Mapping[str, Any]) -> SheetGroup:
+    table = table_in(data, "cost")
+    fields = fields_of(CostTable, ("cost",), table)
+    for field in fields:
+        field.more = False
+        if field.path == "cost.pace":
+            field.usual = "25"
+    return SheetGroup(
+        key="cost",
+        title="Price",
+        words="What work is worth and what is added. No pattern prints it. A yarn's price stands "
+        "with the yarn.",
+        fields=fields,
+        lists=[_others(table.get("others"))],
+    )
 
 
-def _kind(name: str, info: FieldInfo, choices: Mapping[str, object]) -> FieldKind | None:
-    """What a field takes, by its type; None for tables and lists, which are left to the text."""
-    named: dict[str, FieldKind] = {"colour_hex": "colour", "age": "age", "note": "lines"}
-    types, marks = _types(info.annotation)
-    if name in choices:
-        return "choice"
-    if not types <= _PLAIN:
-        return None
-    if name in named:
-        return named[name]
-    if any(isinstance(mark, BeforeValidator) for mark in (*marks, *info.metadata)):
-        return "length"  # or a mass: a quantity with its unit
-    for kind, python in _BY_TYPE:
-        if python in types:
-            return kind
-    return "text"
+def _others(given: object) -> SheetGroup:
+    rows = []
+    for index, (name, amount) in enumerate(given.items() if isinstance(given, Mapping) else ()):
+        path: Path = ("cost", "others", index)
+        fields = [
+            SheetField(path=dotted((*path, "name")), label="What it is", kind="name",
+                       value=name, required=True),
+            SheetField(path=dotted((*path, "amount")), label="What it costs", kind="number",
+                       value=shown(amount), required=True, also=dotted(("cost", "others", name))),
+        ]  # fmt: skip
+        rows.append(row_of(path, {}, name, fields))
+    return SheetGroup(
+        key="cost.others",
+        title="What else is bought",
+        words="Buttons, a label, for one piece.",
+        is_list=True,
+        ordered=False,
+        one="thing that is bought",
+        rows=rows,
+    )
 
 
-_PLAIN: frozenset[object] = frozenset({bool, int, float, str, type(None)})
-_BY_TYPE: tuple[tuple[FieldKind, type], ...] = (("flag", bool), ("count", int), ("number", float))
-
-
-def _types(annotation: object) -> tuple[set[object], list[object]]:
-    """The types that a value may have, and what is said of them beside."""
-    origin, parts = get_origin(annotation), get_args(annotation)
-    if origin is Annotated:
-        types, marks = _types(parts[0])
-        return types, [*marks, *parts[1:]]
-    if origin in (Union, UnionType):
-        found = [_types(part) for part in parts]
-        return set().union(*(t for t, _ in found)), [mark for _, m in found for mark in m]
-    if isinstance(annotation, type) and issubclass(annotation, StrEnum):
-        return {str}, []
-    return {origin or annotation}, []
-
-
-def _with_own(choices: Sequence[Choice], value: object) -> list[Choice]:
-    """The choices, and with them what stands there though it is none."""
-    shown = _shown(value)
-    if not shown or any(choice.value == shown for choice in choices):
-        return list(choices)
-    return [*choices, Choice(value=shown, label=f"{shown} (not known)")]
-
-
-def _row(
-    path: _Path, given: Mapping[str, Any], otherwise: str, fields: list[SheetField]
-) -> SheetRow:
-    return SheetRow(path=dotted(path), title=_shown(given.get("name")) or otherwise, fields=fields)
+# --- garments ------------------------------------------------------------------------------------
 
 
 @lru_cache(maxsize=1)
@@ -453,44 +376,6 @@ def _garments() -> tuple[tuple[str, str], ...]:
 
 def _garment(data: Mapping[str, Any]) -> Garment | None:
     try:
-        return garment(str(_table(data, "design").get("garment", "")))
+        return garment(str(table_in(data, "design").get("garment", "")))
     except PegwrightError:
         return None
-
-
-def _table(data: Mapping[str, Any], name: str) -> Mapping[str, Any]:
-    table = data.get(name)
-    return table if isinstance(table, Mapping) else {}
-
-
-def _rows(data: Mapping[str, Any], name: str) -> list[Mapping[str, Any]]:
-    rows = data.get(name)
-    return [r for r in rows if isinstance(r, Mapping)] if isinstance(rows, list) else []
-
-
-def _shown(value: object) -> str:
-    match value:
-        case None:
-            return ""
-        case bool():
-            return "true" if value else "false"
-        case dict() | list():
-            return ""
-        case float() if value.is_integer():
-            return str(int(value))
-    return str(value)[:2000]
-
-
-def _default(value: object) -> str:
-    if value is True or value is False:
-        return "yes" if value else "no"
-    return "" if value is None or value == "" or callable(value) else _shown(value)
-
-
-def _label(name: str) -> str:
-    words = _LABELS.get(name) or name.replace("_", " ").replace("-", " ")
-    return words[:1].upper() + words[1:]
-
-
-def _sentence(words: str) -> str:
-    return words and words[0].upper() + words[1:] + ("" if words.endswith((".", "?")) else ".")

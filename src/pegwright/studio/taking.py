@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from pegwright.designs.form import YarnForm
 from pegwright.designs.model import Design
-from pegwright.designs.writer import length_text
+from pegwright.designs.writer import length_text, yarn_values
 from pegwright.errors import BadInput, PegwrightError
 from pegwright.garments.registry import garment
 from pegwright.library.records import Body, OwnBoard, OwnPerson, OwnSwatch, OwnYarn, Record
@@ -14,9 +15,10 @@ from pegwright.measured import Measured
 from pegwright.sizing.people import Person
 from pegwright.studio.edits import Change, Deed, Value
 from pegwright.units import UnitSystem
-from pegwright.yarn.yarn import DiameterSource, Yarn
+from pegwright.yarn.colour import ColourRun
+from pegwright.yarn.yarn import Yarn
 
-__all__ = ["body_kept", "taken"]
+__all__ = ["body_kept", "renamed", "taken", "yarn_in_place"]
 
 
 def taken(data: Mapping[str, Any], record: Record, row: int | None = None) -> list[Change]:
@@ -32,8 +34,8 @@ def taken(data: Mapping[str, Any], record: Record, row: int | None = None) -> li
     match record.body:
         case OwnBoard():
             return _set(("loom",), _board(record.body, units))
-        case OwnYarn(yarn=yarn):
-            return _yarn_changes(data, _yarn(yarn, units), row)
+        case OwnYarn(yarn=yarn, colour_run=run):
+            return yarn_in_place(data, yarn, units, row, run)
         case OwnPerson():
             return [_person(data, record.body, units)]
         case OwnSwatch():
@@ -82,38 +84,31 @@ def _board(own: OwnBoard, units: UnitSystem) -> dict[str, Value]:
     }
 
 
-def _yarn(yarn: Yarn, units: UnitSystem) -> dict[str, Value]:
-    given = yarn.diameter_source is DiameterSource.GIVEN
-    return {
-        "name": yarn.name,
-        "category": yarn.category,
-        "metres_per_100g": yarn.metres_per_100g,
-        "metres_per_100g_sd": yarn.metres_per_100g_sd,
-        "ball": f"{yarn.ball_g:g} g",
-        "wraps_per_inch": yarn.wraps_per_inch,
-        "diameter": length_text(yarn.wrapped_diameter_mm, units) if given else None,
-        "fibre": yarn.fibre or None,
-        "colour": yarn.colour or None,
-        "colour_hex": yarn.colour_hex,
-    }
-
-
-def _yarn_changes(
-    data: Mapping[str, Any], values: Mapping[str, Value], row: int | None
+def yarn_in_place(
+    data: Mapping[str, Any],
+    yarn: Yarn,
+    units: UnitSystem,
+    row: int | None,
+    colour_run: ColourRun | None = None,
 ) -> list[Change]:
+    """The changes that put a yarn in the place of another, from 1; None adds it.
+
+    All that the design said of the old yarn goes with it: how much there is, its price, its sample.
+    """
+    values: dict[str, Value] = dict.fromkeys(YarnForm.model_fields)
+    written = yarn_values(yarn, units, colour_run).items()
+    values |= {key: value for key, value in written if isinstance(value, str | int | float)}
     yarns = data.get("yarns")
     if row is None or not isinstance(yarns, list) or row > len(yarns):
         return [Change(Deed.ADD, ("yarns",), row=values)]
-    path = ("yarns", row - 1)
     old = yarns[row - 1]
-    changes = _set(path, values)
+    changes = _set(("yarns", row - 1), values)
     if isinstance(old, Mapping):
-        changes += [Change(Deed.SET, (*path, k)) for k in ("sample", "invented") if k in old]
-        changes += _renamed(data, old.get("name"), values["name"])
+        changes += renamed(data, old.get("name"), yarn.name)
     return changes
 
 
-def _renamed(data: Mapping[str, Any], old: object, new: Value) -> list[Change]:
+def renamed(data: Mapping[str, Any], old: object, new: Value) -> list[Change]:
     """Wherever the old yarn was named, the new one is."""
     use, stripes = data.get("use"), data.get("stripes")
     parts = use.items() if isinstance(use, Mapping) else ()

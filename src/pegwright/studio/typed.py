@@ -6,6 +6,7 @@ import re
 
 from pegwright.studio.edits import Value
 from pegwright.studio.sheet import FieldKind
+from pegwright.studio.sheet_wraps import stops_of
 
 __all__ = ["typed_value"]
 
@@ -20,7 +21,7 @@ def typed_value(value: Value, kind: FieldKind | None) -> Value:
     if not isinstance(value, str):
         return value
     plain = value.strip()
-    if kind not in ("text", "lines", None) and not plain:
+    if kind not in ("text", "name", "lines", None) and not plain:
         return None
     match kind:
         case "number":
@@ -33,7 +34,11 @@ def typed_value(value: Value, kind: FieldKind | None) -> Value:
             return plain == "true"
         case "lines":
             return value.replace("\r\n", "\n") if plain else None
-        case "text":
+        case "stops":
+            return stops_of(plain)
+        case "sign":
+            return value
+        case "text" | "name":
             return plain
     return plain if kind is not None else value
 

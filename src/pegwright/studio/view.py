@@ -41,6 +41,7 @@ __all__ = [
     "NamedWords",
     "Result",
     "SizeView",
+    "finding_views",
     "problems_of",
     "result_of",
 ]
@@ -142,7 +143,7 @@ def result_of(made: Made) -> Result:
                                         "try": one.error.hint or ""})
             for one in made.refused
         ],
-        findings=list(_findings(made.findings)),
+        findings=list(finding_views(made.findings)),
         cautions=[
             CautionView(title=c.title, text=c.text, source=c.source)
             for c in (cautions_for(size.plan for size in made.sizes) if made.sizes else ())
@@ -203,7 +204,7 @@ def _wrap_test(made: Made, units: UnitSystem) -> str:
     return f"Pegs 1 to {test.columns} of both boards, wrapped once, draw about {length}."
 
 
-def _findings(findings: Iterable[Finding]) -> Iterator[FindingView]:
+def finding_views(findings: Iterable[Finding]) -> Iterator[FindingView]:
     """Findings that say the same are told once, with all their places; the gravest first."""
     order = list(Severity)
     grouped: dict[tuple[str, str, str], list[Finding]] = {}

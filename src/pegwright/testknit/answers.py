@@ -7,7 +7,7 @@ nearest that is known, all in one go.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -22,7 +22,15 @@ from pegwright.testknit.answers_form import AnswersForm, SwatchAnswerForm, form_
 from pegwright.testknit.sheet import TesterSheet
 from pegwright.units import format_both
 
-__all__ = ["Answers", "BoardAnswer", "PieceAnswer", "Trouble", "YarnAnswer", "read_answers"]
+__all__ = [
+    "Answers",
+    "BoardAnswer",
+    "PieceAnswer",
+    "Trouble",
+    "YarnAnswer",
+    "read_answers",
+    "read_files",
+]
 
 _SLIP = 2.0
 """A measure so many times larger or smaller than predicted is taken for a slip of the unit."""
@@ -155,6 +163,17 @@ def read_answers(text: str, sheets: Mapping[str, TesterSheet], name: str = "answ
         troubles=tuple(Trouble(t.step, t.words.strip()) for t in form.troubles if t.step),
         remarks=form.remarks.words.strip(),
     )
+
+
+def read_files(
+    files: Iterable[tuple[str, bytes]], sheets: Mapping[str, TesterSheet]
+) -> tuple[Answers, ...]:
+    """The answers in several files, each given as its name and what is in it.
+
+    :raises BadInput: for the first file that holds no answer to this design, as
+        :func:`read_answers`; or that is no plain text.
+    """
+    return tuple(read_answers(reader.decoded(data, name), sheets, name) for name, data in files)
 
 
 def _answered(data: Mapping[str, Any]) -> dict[str, Any]:

@@ -15,6 +15,7 @@ from difflib import SequenceMatcher
 from enum import StrEnum
 from typing import TypeVar
 
+from pegwright.designs.model import Design
 from pegwright.pattern.model import (
     Block,
     CautionBlock,
@@ -30,8 +31,9 @@ from pegwright.pattern.model import (
     TableBlock,
 )
 from pegwright.publish.words import time_words
+from pegwright.testknit.proof import prove_pattern
 
-__all__ = ["Change", "Errata", "Topic", "errata"]
+__all__ = ["Change", "Errata", "Topic", "errata", "errata_between"]
 
 Thing = TypeVar("Thing")
 
@@ -132,6 +134,15 @@ def errata(old: Pattern, new: Pattern, *, old_version: str = "", new_version: st
         new_digest=new.proof.digest,
         changes=tuple(_pattern(old, new, old_version, new_version)),
     )
+
+
+def errata_between(old: Design, new: Design) -> Errata:
+    """The errata from one version of a design to another, both proved.
+
+    :raises NotPossible: where one of them has faults.
+    """
+    patterns = (prove_pattern(old)[1], prove_pattern(new)[1])
+    return errata(*patterns, old_version=old.version, new_version=new.version)
 
 
 # --- the whole -----------------------------------------------------------------------------------

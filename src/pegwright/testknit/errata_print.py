@@ -9,7 +9,15 @@ from itertools import groupby
 from pegwright.publish.html import element
 from pegwright.testknit.errata import Change, Errata, Topic
 
-__all__ = ["SCHEMA", "errata_data", "errata_html", "errata_json", "errata_text"]
+__all__ = [
+    "NOTHING",
+    "SCHEMA",
+    "by_topic",
+    "errata_data",
+    "errata_html",
+    "errata_json",
+    "errata_text",
+]
 
 SCHEMA = 1
 """Number of the JSON's shape; it rises when a field changes its meaning or goes."""
@@ -26,10 +34,11 @@ _HEADINGS = {
     Topic.WORDS: "Words",
 }
 
-_NOTHING = "Nothing changed that a reader would see."
+NOTHING = "Nothing changed that a reader would see."
+"""What is said where there are no errata."""
 
 
-def _by_topic(errata: Errata) -> list[tuple[str, list[Change]]]:
+def by_topic(errata: Errata) -> list[tuple[str, list[Change]]]:
     """The changes under their headings; within one they keep the pattern's order."""
     order = list(Topic)
     changes = sorted(errata.changes, key=lambda change: order.index(change.topic))
@@ -40,8 +49,8 @@ def errata_text(errata: Errata) -> str:
     """The errata as plain text, no line wider than 80 letters but for a single long word."""
     lines = [errata.heading]
     if not errata.changes:
-        lines += ["", _NOTHING]
-    for heading, changes in _by_topic(errata):
+        lines += ["", NOTHING]
+    for heading, changes in by_topic(errata):
         lines += ["", heading]
         lines += [_folded(change.sentence) for change in changes]
     return "\n".join(lines) + "\n"
@@ -65,13 +74,13 @@ def errata_html(errata: Errata) -> str:
             element("h3", heading),
             element("ul", [element("li", change.sentence) for change in changes]),
         )
-        for heading, changes in _by_topic(errata)
+        for heading, changes in by_topic(errata)
     ]
     return (
         element(
             "section",
             element("h2", errata.heading, id="errata"),
-            parts or element("p", _NOTHING),
+            parts or element("p", NOTHING),
             class_="errata",
             aria_labelledby="errata",
         )

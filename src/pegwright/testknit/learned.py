@@ -30,13 +30,25 @@ from pegwright.testknit.compare import TesterResult
 from pegwright.testknit.hands import Hands, hands
 from pegwright.units import UnitSystem, format_number
 
-__all__ = ["Learned", "learn", "piece_swatch", "slack_of"]
+__all__ = ["Learned", "LearnedTable", "learn", "piece_swatch", "slack_of"]
 
 _SLACK_LEAST, _SLACK_MOST = 0.5, 3.0  # what a design file takes
 _CLOCK_MIN = 5.0
 """Time at the loom is noted to five minutes (an assumption, no source)."""
 
 _FINE_MM = 0.1
+
+
+@dataclass(frozen=True, slots=True)
+class LearnedTable:
+    """Lines of the design file.
+
+    :param group: the group that they belong to; ``is_row`` where they are a new row of it.
+    """
+
+    group: str
+    is_row: bool
+    lines: Mapping[str, str | int | float | bool]
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +71,16 @@ class Learned:
 
     def toml(self) -> str:
         """Lines for the design file; "" where nothing was learned."""
-        return "\n".join(_tables(self))
+        return "\n".join(table_text(_heading(table), table.lines) for table in self.tables())
+
+    def tables(self) -> tuple[LearnedTable, ...]:
+        """The same lines, group by group."""
+        return tuple(_tables(self))
+
+    def taught_before(self, before: Design) -> tuple[str, ...]:
+        """Notes of those swatches that the design has already: taken in again, they count twice."""
+        known = {swatch.note for swatch in before.swatches}
+        return tuple(swatch.note for swatch in self.swatches if swatch.note in known)
 
 
 def learn(basis: Basis, results: Sequence[TesterResult]) -> Learned:
@@ -205,15 +226,19 @@ def _pace(basis: Basis, answers: Answers, minutes: float) -> Measured:
 # --- lines for the design file -------------------------------------------------------------------
 
 
-def _tables(learned: Learned) -> Iterator[str]:
+def _heading(table: LearnedTable) -> str:
+    return f"[[{table.group}]]" if table.is_row else f"[{table.group}]"
+
+
+def _tables(learned: Learned) -> Iterator[LearnedTable]:
     design, units = learned.design, learned.design.units
     if learned.slack is not None:
         slack = design.slack
-        yield table_text("[loom]", {"slack": slack.value, "slack_sd": slack.sd})
+        yield LearnedTable("loom", False, {"slack": slack.value, "slack_sd": slack.sd})
     if learned.pace is not None and design.costing is not None:
-        yield table_text("[cost]", {"pace": design.costing.loops_per_minute or 0.0})
+        yield LearnedTable("cost", False, {"pace": design.costing.loops_per_minute or 0.0})
     for swatch in learned.swatches:
-        yield table_text("[[swatches]]", _swatch_lines(swatch, units))
+        yield LearnedTable("swatches", True, _swatch_lines(swatch, units))
 
 
 def _swatch_lines(swatch: Swatch, units: UnitSystem) -> Mapping[str, str | int | bool]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pegwright.errors import BadInput, Finding, Severity
 from pegwright.measured import Measured
 from pegwright.planning.pace import duration
-from pegwright.testknit.answers import Answers
+from pegwright.testknit.answers import Answers, read_files
 from pegwright.testknit.basis import Basis
 from pegwright.testknit.compare import (
     Held,
@@ -25,7 +25,17 @@ from pegwright.testknit.learned import Learned, learn
 from pegwright.units import UnitSystem, format_both, format_mass, format_number
 from pegwright.yarn.telling import change_words, counted, measured_data
 
-__all__ = ["Trial", "compare"]
+__all__ = [
+    "HeldWords",
+    "LearnedWords",
+    "Trial",
+    "compare",
+    "compare_files",
+    "held_words",
+    "learned_words",
+    "together_words",
+    "trouble_heading",
+]
 
 _OFTEN = 2
 
@@ -45,6 +55,12 @@ class Trial:
     troubles: tuple[StepTroubles, ...]
     learned: Learned
     findings: tuple[Finding, ...]
+
+    @property
+    def heading(self) -> str:
+        """Which pattern it was, and how many tried it."""
+        version = f", version {self.version}" if self.version else ""
+        return f"{self.title}{version}: answers of {counted(len(self.results), 'tester')}."
 
     def words(self, units: UnitSystem) -> tuple[str, ...]:
         """Whole sentences: tester by tester, together, what was learned."""
@@ -86,6 +102,14 @@ def compare(basis: Basis, answers: Sequence[Answers]) -> Trial:
     )
 
 
+def compare_files(basis: Basis, files: Sequence[tuple[str, bytes]]) -> Trial:
+    """The same from the files themselves, each given as its name and what is in it.
+
+    :raises BadInput: for no files; for the first that cannot be read, with its line.
+    """
+    return compare(basis, read_files(files, basis.sheets))
+
+
 def _testers(troubles: StepTroubles) -> int:
     return len({tester for tester, _ in troubles.told})
 
@@ -103,40 +127,58 @@ def _hard_step(troubles: StepTroubles) -> Finding:
 
 
 def _words(trial: Trial, units: UnitSystem) -> Iterator[str]:
-    version = f", version {trial.version}" if trial.version else ""
-    yield f"{trial.title}{version}: answers of {counted(len(trial.results), 'tester')}."
+    yield trial.heading
     for result in trial.results:
         yield ""
         yield f"{result.answers.tester}, size {result.answers.size}:"
-        yield from (f"  {_held_words(held, units)}" for held in result.held)
+        yield from (f"  {_held_sentence(held, units)}" for held in result.held)
         if not result.held:
             yield "  Nothing was measured."
         if result.answers.remarks:
             yield f"  Remarks: {result.answers.remarks}"
-    if len(trial.results) > 1 and trial.pooled:
+    if together := together_words(trial):
         yield ""
         yield "All testers together:"
-        yield from (f"  {_pooled_words(one)}" for one in trial.pooled)
+        yield from (f"  {words}" for words in together)
     if trial.troubles:
         yield ""
         yield "Trouble:"
         yield from (f"  {line}" for one in trial.troubles for line in _trouble_words(one))
     yield ""
-    yield from _learned_words(trial, units)
+    yield "What was learned:"
+    yield from (f"  {one.title}: {one.words}" for one in learned_words(trial, units))
     if trial.findings:
         yield ""
         yield from (f"{finding.severity}: {finding.what}" for finding in trial.findings)
 
 
-def _held_words(held: Held, units: UnitSystem) -> str:
+@dataclass(frozen=True, slots=True)
+class HeldWords:
+    """A figure of a tester in words: what she got, what was expected, where nine in ten lie."""
+
+    name: str
+    got: str
+    expected: str
+    low: str
+    high: str
+    z: str
+
+
+def held_words(held: Held, units: UnitSystem) -> HeldWords:
+    """A figure in words, in the units that come first."""
     got, expected, low, high = (
         _figure(value, held.unit, units)
         for value in (held.got, held.expected.value, held.low, held.high)
     )
+    return HeldWords(held.name, got, expected, low, high, _signed(held.z))
+
+
+def _held_sentence(held: Held, units: UnitSystem) -> str:
+    words = held_words(held, units)
     state = "inside" if held.inside else "OUTSIDE"
     return (
-        f"{held.name}: {got}; expected {expected}, nine in ten from {low} to {high}: {state}"
-        f" (z {_signed(held.z)})."
+        f"{words.name}: {words.got}; expected {words.expected}, nine in ten from {words.low} to"
+        f" {words.high}: {state} (z {words.z})."
     )
 
 
@@ -149,6 +191,11 @@ def _figure(value: float, unit: str, units: UnitSystem) -> str:
 def _signed(z: float) -> str:
     text = format_number(abs(z), 1)
     return text if text == "0" else f"{'+' if z > 0 else '−'}{text}"
+
+
+def together_words(trial: Trial) -> tuple[str, ...]:
+    """Every figure over all testers, a sentence each; nothing where there is one tester only."""
+    return tuple(map(_pooled_words, trial.pooled)) if len(trial.results) > 1 else ()
 
 
 def _pooled_words(pooled: Pooled) -> str:
@@ -164,28 +211,50 @@ def _pooled_words(pooled: Pooled) -> str:
     )
 
 
+def trouble_heading(troubles: StepTroubles) -> str:
+    """Which step it was, and how many testers had trouble with it."""
+    return f"Step {troubles.step}, {troubles.title}: {counted(_testers(troubles), 'tester')}."
+
+
 def _trouble_words(troubles: StepTroubles) -> Iterator[str]:
-    yield f"Step {troubles.step}, {troubles.title}: {counted(_testers(troubles), 'tester')}."
+    yield trouble_heading(troubles)
     yield from (f"  {tester}: {words}" for tester, words in troubles.told if words)
 
 
-def _learned_words(trial: Trial, units: UnitSystem) -> Iterator[str]:
+@dataclass(frozen=True, slots=True)
+class LearnedWords:
+    """What was learned of one thing.
+
+    :param key: the group of the design file that it belongs to: ``swatches``, ``loom`` or ``cost``.
+    :param taught: False where nothing was learned; the words then say what would tell.
+    """
+
+    key: str
+    title: str
+    words: str
+    taught: bool
+
+
+def learned_words(trial: Trial, units: UnitSystem) -> tuple[LearnedWords, ...]:
+    """What was learned of gauge, slack and pace, in words."""
     learned, design = trial.learned, trial.basis.made.design
-    yield "What was learned:"
+    gauge, slack, pace = (
+        "nothing; a piece measured both ways, or a swatch, would tell.",
+        "nothing; yarn weighed before and after would tell.",
+        "nothing; minutes at the loom would tell.",
+    )
     if learned.swatches:
-        yield f"  Gauge: {_gauge_words(trial, units)}"
-    else:
-        yield "  Gauge: nothing; a piece measured both ways, or a swatch, would tell."
-    if learned.slack is None:
-        yield "  Slack: nothing; yarn weighed before and after would tell."
-    else:
-        was, now = design.slack, learned.design.slack
-        yield f"  Slack: {_hand_words(was, now, learned.slack, 2)}"
-    if learned.pace is None:
-        yield "  Pace: nothing; minutes at the loom would tell."
-    else:
-        words = _hand_words(trial.basis.pace, learned.pace.next, learned.pace, 1)
-        yield f"  Pace, loops a minute: {words}"
+        gauge = _gauge_words(trial, units)
+    if learned.slack is not None:
+        slack = _hand_words(design.slack, learned.design.slack, learned.slack, 2)
+    if learned.pace is not None:
+        pace = _hand_words(trial.basis.pace, learned.pace.next, learned.pace, 1)
+    pace_title = "Pace" if learned.pace is None else "Pace, loops a minute"
+    return (
+        LearnedWords("swatches", "Gauge", gauge, bool(learned.swatches)),
+        LearnedWords("loom", "Slack", slack, learned.slack is not None),
+        LearnedWords("cost", pace_title, pace, learned.pace is not None),
+    )
 
 
 def _gauge_words(trial: Trial, units: UnitSystem) -> str:

@@ -18,6 +18,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from itertools import pairwise
 
 from pegwright.errors import BadInput, Finding, NotPossible, Place, Severity
@@ -33,7 +34,7 @@ from pegwright.units import (
 from pegwright.yarn.telling import measured_data, percent
 from pegwright.yarn.yarn import Yarn
 
-__all__ = ["MOST_PARTS", "Split", "SplitPart", "split_ball"]
+__all__ = ["MOST_PARTS", "Split", "SplitPart", "shares_of", "split_ball"]
 
 MOST_PARTS = 200
 """Most parts of one ball."""
@@ -143,6 +144,25 @@ def split_ball(
         for number in range(1, len(shares) + 1)
     )
     return Split(yarn, ball_g, scale_g, made, _coarse(made, scale_g, ball_g))
+
+
+def shares_of(text: str) -> list[float]:
+    """Shares of a whole as they are written: ``1/2, 1/4, 1/4``.
+
+    :raises BadInput: for what is no share.
+    """
+    shares = []
+    for part in text.split(","):
+        try:
+            shares.append(float(Fraction("".join(part.split()))))
+        except (ValueError, ZeroDivisionError, OverflowError):
+            raise BadInput(
+                "this is no share",
+                given=part.strip(),
+                hint='write fractions or decimals that add up to 1: "1/2, 1/4, 1/4"',
+                place=Place(field="parts"),
+            ) from None
+    return shares
 
 
 def _shares(parts: int | Sequence[float]) -> tuple[float, ...]:

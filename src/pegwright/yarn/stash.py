@@ -15,8 +15,8 @@ Words used here:
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 
 from pegwright.errors import BadInput, Place
 from pegwright.measured import Measured, resolution_sd, total
@@ -27,7 +27,7 @@ from pegwright.yarn.count import REGAINS, dry_mass_bounds_g, mass_at_regain_g
 from pegwright.yarn.telling import counted, measured_data
 from pegwright.yarn.yarn import Yarn
 
-__all__ = ["MOST_BALLS", "StashYarn", "Stock", "take_stock", "weighed"]
+__all__ = ["MOST_BALLS", "StashYarn", "Stock", "named_apart", "take_stock", "weighed"]
 
 MOST_BALLS = 1000
 """Most balls of one yarn: a shop's shelf, and low enough to keep a typing slip cheap."""
@@ -116,6 +116,29 @@ def weighed(
         require_positive(ball_g, f"balls[{number}]", hint="weigh the ball again, without its band")
     sd = resolution_sd(scale_g)
     return StashYarn(yarn, tuple(Measured(g, sd) for g in balls_g), scale_g, sampled, colour_run)
+
+
+def named_apart(stash: Sequence[StashYarn], others: Iterable[str] = ()) -> tuple[StashYarn, ...]:
+    """The same yarns, each with a name that no other has.
+
+    A name that several have gets the colour after it, and a number where that is not enough.
+
+    :param others: names of further yarns, which stay theirs.
+    """
+    names = [own.yarn.name for own in stash]
+    taken = set(others)
+    apart: list[StashYarn] = []
+    for own in stash:
+        name = own.yarn.name
+        if names.count(name) > 1 or name in taken:
+            name = own.yarn.label
+        number, tried = 1, name
+        while tried in taken:
+            number += 1
+            tried = f"{name} ({number})"
+        taken.add(tried)
+        apart.append(replace(own, yarn=replace(own.yarn, name=tried)))
+    return tuple(apart)
 
 
 @dataclass(frozen=True, slots=True)

@@ -166,8 +166,10 @@ class Yarn:
 
     @property
     def label(self) -> str:
-        """Name and colour, as ``Slipway, rust``."""
-        return f"{self.name}, {self.colour}" if self.colour else self.name
+        """Name and colour, as ``Slipway, rust``; a name that ends with its colour is enough."""
+        if not self.colour or self.name.endswith(f", {self.colour}"):
+            return self.name
+        return f"{self.name}, {self.colour}"
 
     def mass_g(self, length_m: float) -> float:
         """What a length weighs.  Takes metres of zero or more, gives grams."""

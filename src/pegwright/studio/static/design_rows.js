@@ -1,33 +1,55 @@
 /** New rows of a design's lists, and what can be taken into a group from the library. */
 import { request } from "./request.js";
 import { el, told } from "./page.js";
+import { idOf } from "./form.js";
 
+/** What a new row begins with, where there is none to be like. */
 const START = {
   yarns: { name: "New yarn", category: "4", metres_per_100g: "175", colour_hex: "#a33b1f", wraps_per_inch: "10" },
   swatches: { stitches: "20", width: "6 in", rows: "24", length: "4 in" },
+  wraps: { name: "my wrap" },
+  "cost.others": { name: "label", amount: "0" },
 };
+/** Lists whose new rows are not like the last one. */
+const ALWAYS_NEW = new Set(["yarns", "wraps", "cost.others"]);
 
 /** The change that adds a row to a group: like the last one, under a name of its own. */
 export function newRow(group) {
   const last = group.rows[group.rows.length - 1];
   /** @type {Record<string, any>} */
   let row = { ...(START[group.key] ?? {}) };
-  if (last) {
-    const values = last.fields.filter((f) => f.value !== "" && !f.path.includes(".sample."))
-      .map((f) => [f.path.slice(f.path.indexOf(".") + 1), f.value]);
-    if (group.key !== "yarns") row = Object.fromEntries(values);
-  }
+  if (last && !ALWAYS_NEW.has(group.key)) row = valuesOf(last);
   if (group.key === "stripes") row = stripe(group);
+  if (group.key.includes(".courses")) row = pass(last);
   if ("name" in row || group.key === "sizes") row.name = unused(group, row.name ?? "one size");
   return { do: "add", path: group.key, row };
+}
+
+/** What stands in a field now, sent or not. */
+function now(field) {
+  const input = /** @type {HTMLInputElement|null} */ (document.getElementById(idOf(field.path)));
+  return input && input.type !== "checkbox" ? input.value : field.value;
+}
+
+function valuesOf(row) {
+  const named = row.fields.map((f) => [f.path.slice(row.path.length + 1), now(f)]);
+  return Object.fromEntries(named.filter(([name, value]) => value !== "" && !name.includes(".")));
+}
+
+/** A pass like the last one, back the other way; of a course, its last pass. */
+function pass(last) {
+  const before = last?.lists?.length ? last.lists[0].rows.at(-1) : last;
+  const { way, columns } = before ? valuesOf(before) : { way: "left", columns: "F" };
+  return { way: way === "right" ? "left" : "right", columns };
 }
 
 function stripe(group) {
   const last = group.rows[group.rows.length - 1]?.fields ?? [];
   const before = last.find((f) => f.path.endsWith(".yarn"));
   const yarns = before?.choices.map((c) => c.value) ?? [];
-  const other = yarns.find((name) => name !== before?.value);
-  return { yarn: other ?? before?.value ?? firstYarn(), rows: last.find((f) => f.path.endsWith(".rows"))?.value ?? "10" };
+  const yarn = before && now(before);
+  const rows = last.find((f) => f.path.endsWith(".rows"));
+  return { yarn: yarns.find((name) => name !== yarn) ?? yarn ?? firstYarn(), rows: rows ? now(rows) : "10" };
 }
 
 function firstYarn() {

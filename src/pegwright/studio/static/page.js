@@ -111,3 +111,6 @@ export function writeTimes(root = document) {
     time.textContent = when(time.getAttribute("datetime") ?? "");
   }
 }
+
+// Among the pages of a design, the one that is open is in sight, however narrow the screen.
+document.querySelector(".onward [aria-current]")?.scrollIntoView({ inline: "center", block: "nearest" });
