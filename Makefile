@@ -32,7 +32,7 @@ studio: ## start the studio, the local web app, and open it in the browser
 test: ## get everything the tests need, then check style, types and behaviour
 	@tools/setup.sh system
 	@$(MAKE) --no-print-directory lint
-	$(PY) -m pytest
+	$(PY) -m pytest -n auto --dist loadfile
 
 .PHONY: lint
 lint: ## check style and types only

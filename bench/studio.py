@@ -81,7 +81,7 @@ def _first_page() -> Row:
 
     with _served() as (app, address), sync_playwright() as playwright:
         from pegwright.designs.files import shipped_text
-        from pegwright.studio.desk import text_body
+        from pegwright.studio.designs.desk import text_body
 
         design = app.state.studio.library.put(text_body(shipped_text(DEMO_DESIGN)))
         browser = playwright.chromium.launch(executable_path=str(CHROMIUM), args=_ARGUMENTS)

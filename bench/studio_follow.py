@@ -31,7 +31,7 @@ import uvicorn
 from pegwright.designs.files import shipped_text
 from pegwright.library.records import Making
 from pegwright.studio.app import create_app
-from pegwright.studio.desk import text_body
+from pegwright.studio.designs.desk import text_body
 from pegwright.studio.serving import bound
 from pegwright.studio.settings import Settings
 

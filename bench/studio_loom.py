@@ -114,7 +114,7 @@ def _studio() -> Iterator[tuple[str, FastAPI]]:
 
 
 def _put(app: FastAPI) -> str:
-    from pegwright.studio.desk import text_body
+    from pegwright.studio.designs.desk import text_body
 
     record = app.state.studio.library.put(text_body(_design_text()))
     design = app.state.studio.desk.design(record.id)

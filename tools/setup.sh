@@ -12,7 +12,7 @@ cd "$(dirname "${BASH_SOURCE[0]}")/.."
 VENV=.venv
 PY=$VENV/bin/python
 RUN_MODULES="numpy pydantic typst highspy babel av resvg_py cryptography pegwright"
-TEST_MODULES="pytest hypothesis mkdocs mypy ruff jsonschema networkx pint playwright pypdf scipy shapely"
+TEST_MODULES="pytest xdist hypothesis mkdocs mypy ruff jsonschema networkx pint playwright pypdf scipy shapely"
 
 say() { printf '%s\n' "$*" >&2; }
 

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from pegwright import __version__
 from pegwright.designs.model import Costing, Design, SizeRequest
-from pegwright.designs.problems import nearest
+from pegwright.designs.problems import check_size
 from pegwright.errors import BadInput, Finding, NotPossible, PegwrightError, Place, Severity
 from pegwright.garments.base import Brief, Garment
 from pegwright.garments.registry import garment
@@ -265,13 +265,8 @@ def size_alone(
     :raises NotPossible: where the size has faults.
     """
     names = [size.name for size in design.sizes]
-    if name is not None and name not in names:
-        raise BadInput(
-            "the design has no such size",
-            given=name,
-            hint=nearest(name, names),
-            place=Place(field="size"),
-        )
+    if name is not None:
+        check_size(name, names)
     request = design.sizes[0 if name is None else names.index(name)]
     made = prove(replace(design, sizes=(request,), available_g={}))
     if not made.proved:
@@ -456,9 +451,8 @@ def stripe_problem(
     from pegwright.planning.stripes import JOIN_M, Aim, StripeProblem, StripeYarn
 
     names = [request.name for request in design.sizes]
-    if size is not None and size not in names:
-        known = ", ".join(names)
-        raise BadInput("the design has no such size", given=size, hint=f"one of: {known}")
+    if size is not None:
+        check_size(size, names)
     request = design.sizes[names.index(size) if size is not None else 0]
     plain = replace(design, sizes=(request,), stripes=(), available_g={})
     made = prove(plain).sizes[0]

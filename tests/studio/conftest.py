@@ -15,7 +15,7 @@ from starlette.testclient import TestClient
 from pegwright.designs.files import shipped_text
 from pegwright.library.records import Record
 from pegwright.studio.app import create_app
-from pegwright.studio.desk import text_body
+from pegwright.studio.designs.desk import text_body
 from pegwright.studio.security import TOKEN_HEADER
 from pegwright.studio.settings import Settings
 from pegwright.studio.state import Studio

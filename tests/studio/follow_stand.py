@@ -10,7 +10,7 @@ from playwright.sync_api import Page
 from pegwright.designs.files import shipped_text
 from pegwright.designs.reader import read_text
 from pegwright.library.records import Making, Record
-from pegwright.studio.desk import text_body
+from pegwright.studio.designs.desk import text_body
 from pegwright.studio.state import Studio
 
 PATIENCE_MS = 10_000

@@ -20,7 +20,7 @@ from pegwright.library.records import OwnBoard, OwnYarn, Record
 from pegwright.loom.board import Arrangement, Loom
 from pegwright.measured import Measured
 from pegwright.refit.fits import tried
-from pegwright.studio import board_fits
+from pegwright.studio.records import board_fits
 from pegwright.studio.state import Studio
 from pegwright.yarn.yarn import Yarn
 from tests.cli.ran import Run, runner

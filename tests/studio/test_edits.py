@@ -14,9 +14,9 @@ from pegwright.designs.reader import read_text
 from pegwright.designs.starter import starter_text
 from pegwright.errors import BadInput
 from pegwright.garments.registry import garments
-from pegwright.studio.edits import Change, Deed, Value, changed, path_of
-from pegwright.studio.regarment import regarmented
-from pegwright.studio.sheet import sheet
+from pegwright.studio.designs.edits import Change, Deed, Value, changed, path_of
+from pegwright.studio.designs.regarment import regarmented
+from pegwright.studio.designs.sheet import sheet
 from pegwright.studio.typed import typed_value
 
 HOOD = shipped_text("tern-point-hood")

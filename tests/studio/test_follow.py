@@ -17,7 +17,7 @@ from pegwright.loom.visit import Turn, Visit
 from pegwright.planning.forecast import forecast
 from pegwright.planning.promised import prior_for
 from pegwright.planning.weighings import Weighing
-from pegwright.studio.follow import (
+from pegwright.studio.follow.document import (
     Followed,
     Place,
     Rounds,
@@ -26,7 +26,7 @@ from pegwright.studio.follow import (
     rounds_of,
     rows_of,
 )
-from pegwright.studio.follow_forecast import forecasts, promises, rows_at
+from pegwright.studio.follow.forecast import forecasts, promises, rows_at
 from pegwright.units import UnitSystem
 
 ROW = WrapPegs((Visit(0, Turn.LEFT),))

@@ -10,7 +10,7 @@ from pegwright.designs.files import shipped_text
 from pegwright.designs.reader import read_text
 from pegwright.library.making import state_of
 from pegwright.library.records import Kind, Making, OwnYarn, Record, Stage
-from pegwright.studio.follow_keeping import Follower
+from pegwright.studio.follow.keeping import Follower
 from pegwright.studio.state import Studio
 from tests.studio.follow_stand import a_making, row_event
 
@@ -53,7 +53,7 @@ def test_a_design_with_a_fault_is_not_put_on_the_loom(client: TestClient, studio
     assert 'ball = "' in text
     short = text.replace('ball = "', 'available = "1 g"\nball = "', 1)
     assert short != text
-    from pegwright.studio.desk import text_body
+    from pegwright.studio.designs.desk import text_body
 
     design = studio.library.put(text_body(short))
     answer = client.post("/api/follow/makings", json={"design": design.id, "size": "cox"})

@@ -13,7 +13,7 @@ from pegwright.designs.files import shipped_text
 from pegwright.designs.reader import read_text
 from pegwright.library.making import state_of
 from pegwright.library.records import OwnYarn
-from pegwright.studio.follow import followed
+from pegwright.studio.follow.document import followed
 from pegwright.studio.state import Studio
 from tests.studio.browser import axe_faults, needs_browser
 from tests.studio.browser import browser as chromium
@@ -486,7 +486,7 @@ def test_both_find_the_same_place_in_the_rounds(served: Served, page: Page) -> N
 
     from pegwright.designs.files import shipped_text
     from pegwright.designs.reader import read_text
-    from pegwright.studio.follow import Rounds, place_in, rows_of
+    from pegwright.studio.follow.document import Rounds, place_in, rows_of
 
     address, _ = served
     page.goto(f"{address}follow/shell.html")

@@ -26,10 +26,10 @@ from pegwright.designs.reader import read_text
 from pegwright.errors import BadInput
 from pegwright.knitting.wraps import SHIPPED
 from pegwright.library.records import Record
-from pegwright.studio.asking import ChangeAsked, changes_of
-from pegwright.studio.edits import changed
-from pegwright.studio.sheet import SheetField, all_fields, sheet
-from pegwright.studio.sheet_wraps import stops_of, stops_text
+from pegwright.studio.designs.asking import ChangeAsked, changes_of
+from pegwright.studio.designs.edits import changed
+from pegwright.studio.designs.sheet import SheetField, all_fields, sheet
+from pegwright.studio.designs.sheet_wraps import stops_of, stops_text
 from tests.studio.test_edits import difference
 from tests.studio.test_studio_designs import do, patch, view_of
 

@@ -15,7 +15,7 @@ from pegwright.making import prove, source_of
 from pegwright.pattern.build import build
 from pegwright.pattern.look import size_colours
 from pegwright.planning.colour_views import face_grid
-from pegwright.studio.desk import text_body
+from pegwright.studio.designs.desk import text_body
 from pegwright.studio.state import Studio
 
 

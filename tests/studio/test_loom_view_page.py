@@ -14,7 +14,7 @@ import pytest
 
 from pegwright.designs.files import shipped_text
 from pegwright.studio.app import create_app
-from pegwright.studio.desk import text_body
+from pegwright.studio.designs.desk import text_body
 from pegwright.studio.serving import bound
 from pegwright.studio.settings import Settings
 from tests.studio.browser import axe_faults, needs_browser, opened, tab_to

@@ -11,7 +11,7 @@ from playwright.sync_api import Browser, Page, expect
 from pegwright.designs.files import shipped_text
 from pegwright.designs.reader import read_text
 from pegwright.library.records import DesignText
-from pegwright.studio.desk import text_body
+from pegwright.studio.designs.desk import text_body
 from pegwright.studio.state import Studio
 from tests.studio.browser import axe_faults, browser, needs_browser, opened
 from tests.studio.conftest import Served
@@ -115,9 +115,7 @@ def test_undo_takes_a_price_back_and_a_name_that_is_taken_stays_as_typed(
     assert "rate = 10" in text_of(studio, hood)
 
 
-@pytest.mark.parametrize(
-    ("width", "scheme"), [(320, "light"), (320, "dark"), (1280, "light"), (1280, "dark")]
-)
+@pytest.mark.parametrize(("width", "scheme"), [(320, "dark"), (1280, "light")])
 def test_axe_finds_nothing_wrong_with_a_price(
     chromium: Browser, served: Served, width: int, scheme: str
 ) -> None:

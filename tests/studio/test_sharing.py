@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from pegwright.studio.pairing import (
+from pegwright.studio.phones.pairing import (
     CODE_LASTS_S,
     MOST_TRIES,
     MOST_WRONG,

@@ -25,13 +25,13 @@ from playwright.sync_api import Error as BrowserError
 from pegwright.errors import NotPossible
 from pegwright.library.making import state_of
 from pegwright.library.records import utc_now
-from pegwright.studio import sharing
-from pegwright.studio.follow_keeping import Follower
-from pegwright.studio.lan import LanServer, lan_app
-from pegwright.studio.pairing import Devices, Pairing
+from pegwright.studio.follow.keeping import Follower
+from pegwright.studio.phones import sharing
+from pegwright.studio.phones.lan import LanServer, lan_app
+from pegwright.studio.phones.pairing import Devices, Pairing
+from pegwright.studio.phones.trust import Issuer, fingerprint, new_issuer, server_context
+from pegwright.studio.phones.trust_page import trust_app
 from pegwright.studio.state import Studio
-from pegwright.studio.trust import Issuer, fingerprint, new_issuer, server_context
-from pegwright.studio.trust_page import trust_app
 from tests.studio.browser import ARGUMENTS, CHROMIUM, axe_faults, needs_browser
 from tests.studio.browser import browser as chromium
 from tests.studio.conftest import Served

@@ -13,10 +13,10 @@ from starlette.testclient import TestClient
 
 from pegwright.errors import NotPossible
 from pegwright.library.making import state_of
-from pegwright.studio.follow_keeping import Follower
-from pegwright.studio.lan import COOKIE, LanServer, lan_app
-from pegwright.studio.pairing import MOST_WRONG, Devices, Pairing
-from pegwright.studio.sharing import DEFAULT_LAN_PORT, addresses
+from pegwright.studio.follow.keeping import Follower
+from pegwright.studio.phones.lan import COOKIE, LanServer, lan_app
+from pegwright.studio.phones.pairing import MOST_WRONG, Devices, Pairing
+from pegwright.studio.phones.sharing import DEFAULT_LAN_PORT, addresses
 from pegwright.studio.state import Studio
 from tests.studio.browser import axe_faults, needs_browser
 from tests.studio.browser import browser as chromium

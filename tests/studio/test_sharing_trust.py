@@ -21,7 +21,7 @@ from cryptography.hazmat.primitives.serialization import Encoding, NoEncryption,
 from cryptography.x509.verification import PolicyBuilder, Store, VerificationError
 
 from pegwright.errors import NotPossible
-from pegwright.studio.trust import (
+from pegwright.studio.phones.trust import (
     ISSUER_LASTS,
     LEAF_LASTS,
     Issuer,

@@ -24,7 +24,7 @@ from pegwright.library.records import (
 from pegwright.loom.board import Arrangement, Loom
 from pegwright.measured import Measured
 from pegwright.sizing.people import Person
-from pegwright.studio.desk import text_body
+from pegwright.studio.designs.desk import text_body
 from pegwright.studio.state import Studio
 from pegwright.yarn.yarn import Yarn
 from tests.studio.browser import axe_faults, browser, needs_browser, opened, tab_to

@@ -13,7 +13,7 @@ from pegwright.designs.reader import read_text
 from pegwright.library.records import DesignText, OwnPerson, OwnYarn, Record
 from pegwright.sizing.people import Person
 from pegwright.studio.app import create_app
-from pegwright.studio.proving import Prover
+from pegwright.studio.designs.proving import Prover
 from pegwright.studio.security import TOKEN_HEADER
 from pegwright.studio.settings import Settings
 from pegwright.studio.state import Studio

@@ -17,7 +17,7 @@ from pegwright.library.records import (
     Record,
 )
 from pegwright.measured import Measured
-from pegwright.studio.record_sheets import KINDS
+from pegwright.studio.library.record_sheets import KINDS
 from pegwright.studio.state import Studio
 from pegwright.yarn.colour import Colour, ColourRun, Stretch
 from pegwright.yarn.yarn import Yarn

@@ -18,7 +18,7 @@ from schemathesis.specs.openapi.checks import (
 
 from pegwright.designs.files import shipped_text
 from pegwright.studio.app import create_app
-from pegwright.studio.desk import text_body
+from pegwright.studio.designs.desk import text_body
 from pegwright.studio.security import TOKEN_HEADER
 from pegwright.studio.settings import Settings
 from tests.studio.conftest import HOST

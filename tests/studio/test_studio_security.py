@@ -16,8 +16,8 @@ from starlette.testclient import TestClient
 from pegwright.errors import BadInput
 from pegwright.library.records import OwnPerson, OwnYarn, Record
 from pegwright.sizing.people import Person
-from pegwright.studio.api_publish import PAGE_POLICY
 from pegwright.studio.app import create_app, trouble_app
+from pegwright.studio.publish.api import PAGE_POLICY
 from pegwright.studio.security import POLICY, TOKEN_HEADER
 from pegwright.studio.settings import Settings
 from pegwright.studio.state import Studio

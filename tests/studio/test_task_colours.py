@@ -24,9 +24,10 @@ from pegwright.planning.colour import Joining
 from pegwright.planning.colour_search import Effect
 from pegwright.planning.colour_views import face_grid
 from pegwright.planning.strip_colours import placed_strip, search_strip
-from pegwright.studio import colour_writing, task_colours
-from pegwright.studio.desk import text_body
+from pegwright.studio.designs.desk import text_body
 from pegwright.studio.state import Studio
+from pegwright.studio.tasks import colour_writing
+from pegwright.studio.tasks import colours as task_colours
 from pegwright.yarn.colour import parse_colour_run
 from pegwright.yarn.sight import check_sight
 from tests.studio.long_work import begun, ended

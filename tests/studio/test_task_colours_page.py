@@ -12,7 +12,7 @@ from playwright.sync_api import Browser, expect
 from pegwright.designs.files import shipped_text
 from pegwright.designs.reader import read_text
 from pegwright.library.records import DesignText
-from pegwright.studio.desk import text_body
+from pegwright.studio.designs.desk import text_body
 from pegwright.yarn.colour import parse_colour_run
 from tests.studio.browser import axe_faults, needs_browser, opened, tab_to
 from tests.studio.conftest import Served
@@ -20,7 +20,7 @@ from tests.studio.patience import PATIENT_MS, patient_browser
 
 pytestmark = [pytest.mark.browser, needs_browser()]
 
-LOOKS = [(320, "light"), (320, "dark"), (1280, "light"), (1280, "dark")]
+LOOKS = [(320, "dark"), (1280, "light")]
 HOOD = shipped_text("tern-point-hood")
 CHANGING = HOOD.replace("invented = true", 'colours = "rust 3 m, cream 2 m"\ninvented = true')
 

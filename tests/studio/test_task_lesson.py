@@ -21,10 +21,10 @@ from pegwright.errors import ExitCode
 from pegwright.lesson import pack
 from pegwright.lesson.template import USUAL
 from pegwright.library.records import Record
-from pegwright.studio.desk import text_body
+from pegwright.studio.designs.desk import text_body
 from pegwright.studio.jobs import JobState, jobs_of
 from pegwright.studio.state import Studio
-from pegwright.studio.task_lesson_words import template_of
+from pegwright.studio.tasks.lesson_words import template_of
 
 WORDS = """[words]
 channel = "The boathouse bench"
@@ -77,6 +77,11 @@ def commanded(out: Path, *words: str) -> dict[str, bytes]:
     return {path.name: path.read_bytes() for path in out.iterdir()}
 
 
+def differing(files: dict[str, bytes], wanted: dict[str, bytes]) -> list[str]:
+    """The names of files that only one of two has, or that differ; their bytes are long."""
+    return sorted(n for n in {*files, *wanted} if files.get(n) != wanted.get(n))
+
+
 # --- the pack ------------------------------------------------------------------------------------
 
 
@@ -101,7 +106,7 @@ def test_the_pack_is_the_commands(
         "units": "centimetres",
         "films": False,
     }
-    assert made(app, client, hood, **asked) == wanted
+    assert differing(made(app, client, hood, **asked), wanted) == []
 
 
 def test_left_as_it_is_the_pack_is_the_commands_usual_one(
@@ -116,7 +121,7 @@ def test_left_as_it_is_the_pack_is_the_commands_usual_one(
              for f in g["fields"]}  # fmt: skip
     assert template_of(usual) == USUAL
     wanted = commanded(tmp_path / "out", "tern-point-hood", "--no-films")
-    assert made(app, client, hood, values=usual, films=False) == wanted
+    assert differing(made(app, client, hood, values=usual, films=False), wanted) == []
 
 
 @pytest.mark.slow
@@ -127,11 +132,12 @@ def test_films_and_pictures_are_the_commands_too(
     tmp_path: Path,
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    monkeypatch.setattr(pack, "FILM", pack.FilmSize(160, 90, 5))
-    monkeypatch.setattr(pack, "GIF", pack.FilmSize(160, 90, 5))
+    # In whole blocks of 16 dots, as the encoder wants them to give the same bytes each time.
+    monkeypatch.setattr(pack, "FILM", pack.FilmSize(256, 144, 5))
+    monkeypatch.setattr(pack, "GIF", pack.FilmSize(256, 144, 5))
     cap = studio.library.put(text_body(shipped_text("tern-point-cap")))
     files = made(app, client, cap)
-    assert files == commanded(tmp_path / "out", "tern-point-cap")
+    assert differing(files, commanded(tmp_path / "out", "tern-point-cap")) == []
     assert files["tern-point-cap-wrap-moving.mp4"][4:8] == b"ftyp"  # ISO/IEC 14496-12
 
 

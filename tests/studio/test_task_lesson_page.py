@@ -14,7 +14,7 @@ from playwright.sync_api import Browser, Page, expect
 
 from pegwright.designs.files import shipped_text
 from pegwright.lesson import pack
-from pegwright.studio.desk import text_body
+from pegwright.studio.designs.desk import text_body
 from tests.studio.browser import axe_faults, browser, needs_browser, opened, tab_to
 from tests.studio.conftest import Served
 

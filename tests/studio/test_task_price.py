@@ -12,8 +12,8 @@ from starlette.testclient import TestClient
 from pegwright.designs.files import shipped_text
 from pegwright.designs.reader import read_text
 from pegwright.library.records import Record
-from pegwright.studio.desk import text_body
-from pegwright.studio.proving import Prover
+from pegwright.studio.designs.desk import text_body
+from pegwright.studio.designs.proving import Prover
 from pegwright.studio.state import Studio
 from tests.cli.ran import Run, runner
 from tests.studio.test_studio_designs import do, patch, view_of

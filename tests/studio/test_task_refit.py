@@ -22,7 +22,7 @@ from pegwright.loom.board import Arrangement, Loom
 from pegwright.measured import Measured
 from pegwright.refit.reader import YOUR_SIZE
 from pegwright.sizing.people import Person
-from pegwright.studio.desk import text_body
+from pegwright.studio.designs.desk import text_body
 from pegwright.studio.state import Studio
 from pegwright.yarn.yarn import Yarn
 from tests.studio.long_work import begun

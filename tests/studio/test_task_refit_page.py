@@ -15,7 +15,7 @@ from pegwright.designs.reader import read_text
 from pegwright.library.records import DesignText, OwnBoard, OwnPerson, OwnYarn, Record
 from pegwright.loom.board import Arrangement, Loom
 from pegwright.sizing.people import Person
-from pegwright.studio.desk import text_body
+from pegwright.studio.designs.desk import text_body
 from pegwright.studio.state import Studio
 from pegwright.yarn.yarn import Yarn
 from tests.studio.browser import axe_faults, browser, named, needs_browser, opened, tab_to
@@ -49,8 +49,7 @@ def result(page: Page) -> str:
     return page.locator("#result").inner_text().replace("\u00a0", " ")
 
 
-@pytest.mark.parametrize("width", [320, 1280])
-@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize(("width", "scheme"), [(320, "dark"), (1280, "light")])
 def test_the_page_is_for_everyone(
     chromium: Browser, served: Served, width: int, scheme: str
 ) -> None:

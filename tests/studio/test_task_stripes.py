@@ -20,11 +20,11 @@ from pegwright.making import prove, stripe_problem
 from pegwright.planning.stripe_relax import NoStripes
 from pegwright.planning.stripe_solver import StripeProgress, plan_stripes
 from pegwright.planning.stripes import Aim, StripePlan, breaches
-from pegwright.studio import task_stripes
-from pegwright.studio.desk import text_body
-from pegwright.studio.edits import changed
+from pegwright.studio.designs.desk import text_body
+from pegwright.studio.designs.edits import changed
 from pegwright.studio.state import Studio
-from pegwright.studio.stripe_edits import stripe_changes
+from pegwright.studio.tasks import stripes as task_stripes
+from pegwright.studio.tasks.stripe_edits import stripe_changes
 from pegwright.yarn.colour import ColourRun, parse_colour_run
 from pegwright.yarn.stash import named_apart, weighed
 from pegwright.yarn.yarn import Yarn

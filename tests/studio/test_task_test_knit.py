@@ -16,9 +16,9 @@ from starlette.testclient import TestClient
 from pegwright.cli.main import main
 from pegwright.designs.files import shipped_text
 from pegwright.library.records import Record
-from pegwright.studio.desk import text_body
+from pegwright.studio.designs.desk import text_body
 from pegwright.studio.state import Studio
-from pegwright.studio.task_test_knit import MOST_ANSWERS
+from pegwright.studio.tasks.test_knit import MOST_ANSWERS
 
 HOOD = shipped_text("tern-point-hood").replace("[loom]", 'version = "1.0"\n\n[loom]', 1)
 

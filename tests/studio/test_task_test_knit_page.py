@@ -9,7 +9,7 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from pegwright.library.records import Record
-from pegwright.studio.desk import text_body
+from pegwright.studio.designs.desk import text_body
 from tests.studio.browser import axe_faults, browser, needs_browser, opened, tab_to
 from tests.studio.conftest import Served
 from tests.studio.test_task_test_knit import ANSWERS, COACH, HOOD, STROKE

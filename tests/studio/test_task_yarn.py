@@ -19,7 +19,7 @@ from pegwright.designs.reader import read_text
 from pegwright.designs.stash import read_stash_file
 from pegwright.library.records import OwnYarn, Record
 from pegwright.planning.trims import TRIMMING_MM
-from pegwright.studio.desk import text_body
+from pegwright.studio.designs.desk import text_body
 from pegwright.studio.state import Studio
 from pegwright.units import parse_mass_g
 from pegwright.yarn.colour import parse_colour_run

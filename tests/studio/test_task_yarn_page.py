@@ -9,7 +9,7 @@ from playwright.sync_api import Browser, Page, expect
 
 from pegwright.designs.files import shipped_text
 from pegwright.library.records import OwnYarn, Record
-from pegwright.studio.desk import text_body
+from pegwright.studio.designs.desk import text_body
 from pegwright.studio.state import Studio
 from pegwright.yarn.yarn import Yarn
 from tests.studio.browser import axe_faults, browser, needs_browser, opened
@@ -40,8 +40,7 @@ def fits(page: Page) -> None:
     assert page.evaluate("document.documentElement.scrollWidth - innerWidth") <= 0
 
 
-@pytest.mark.parametrize("width", [320, 1280])
-@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize(("width", "scheme"), [(320, "dark"), (1280, "light")])
 @pytest.mark.parametrize("design", ["tern-point-hood", "tern-point-boat-blanket"])
 def test_the_page_is_for_everyone(
     chromium: Browser, served: Served, width: int, scheme: str, design: str

@@ -27,7 +27,7 @@ from pegwright.designs.check import checked_as
 from pegwright.designs.form import FORMAT, LoomTable, YarnForm
 from pegwright.designs.model import Design
 from pegwright.designs.outline import Outline
-from pegwright.designs.problems import Problems, nearest
+from pegwright.designs.problems import Problems, check_size
 from pegwright.errors import BadInput, Place
 from pegwright.loom.board import Loom
 from pegwright.yarn.yarn import Yarn
@@ -55,13 +55,7 @@ class Listing:
         """
         known = [size.name for size in design.sizes]
         for name in self.sizes:
-            if name not in known:
-                raise BadInput(
-                    "the design has no such size",
-                    given=name,
-                    hint=nearest(name, known),
-                    place=Place(field="catalogue.sizes"),
-                )
+            check_size(name, known, "catalogue.sizes")
         if not self.sizes:
             return design
         return replace(design, sizes=tuple(s for s in design.sizes if s.name in self.sizes))

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from types import TracebackType
 
 from pegwright.designs.outline import Outline, Path
-from pegwright.errors import BadInput, PegwrightError
+from pegwright.errors import BadInput, PegwrightError, Place
 
 __all__ = ["DesignRefused", "Problems", "nearest"]
 
@@ -103,6 +103,21 @@ class _Catch:
 
 def _line(error: PegwrightError) -> int:
     return (error.place.line if error.place else None) or 0
+
+
+def check_size(name: str, known: Iterable[str], field: str = "size") -> None:
+    """See that a design has a size of that name.
+
+    :raises BadInput: at the field, with the nearest name that it has.
+    """
+    names = list(known)
+    if name not in names:
+        raise BadInput(
+            "the design has no such size",
+            given=name,
+            hint=nearest(name, names),
+            place=Place(field=field),
+        )
 
 
 def nearest(word: str, known: Iterable[str], otherwise: str = "one of") -> str:

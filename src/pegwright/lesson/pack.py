@@ -8,7 +8,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from pegwright.errors import BadInput, Finding, Place
+from pegwright.designs.problems import check_size
+from pegwright.errors import Finding
 from pegwright.lesson import captions, cue_sheet, describe
 from pegwright.lesson.card import cards_of
 from pegwright.lesson.card_layout import Page, Shape, pages
@@ -128,13 +129,7 @@ def _size(source: Source, name: str | None) -> ProvedSize:
     names = [size.name for size in source.sizes]
     if name is None:
         return source.sizes[0]
-    if name not in names:
-        raise BadInput(
-            "the design has no such size",
-            given=name,
-            hint=f"one of: {', '.join(names)}",
-            place=Place(field="size"),
-        )
+    check_size(name, names)
     return source.sizes[names.index(name)]
 
 

@@ -16,13 +16,14 @@ from pegwright import __version__
 from pegwright.errors import PegwrightError
 from pegwright.studio.state import studio_of
 
-__all__ = ["error_page", "page", "trouble_page"]
+__all__ = ["error_page", "page", "templates", "trouble_page"]
 
 _TITLES = {404: "Not found", 403: "Refused", 409: "Changed elsewhere"}
 
 
 @lru_cache(maxsize=1)
-def _environment() -> Environment:
+def templates() -> Environment:
+    """The templates; every value that is put into one is escaped."""
     folder = Path(str(files("pegwright.studio").joinpath("templates")))
     return Environment(
         loader=FileSystemLoader(folder),
@@ -42,7 +43,7 @@ def page(
     """
     studio = studio_of(request)
     html = (
-        _environment()
+        templates()
         .get_template(template)
         .render(
             here=here,
@@ -65,7 +66,7 @@ def error_page(request: Request, error: PegwrightError, status: int) -> HTMLResp
 def trouble_page(error: PegwrightError) -> HTMLResponse:
     """The page that says why the library cannot be opened; it stands alone."""
     html = (
-        _environment()
+        templates()
         .get_template("trouble.html")
         .render(
             title="The library cannot be opened",

@@ -10,7 +10,7 @@ from starlette.requests import Request
 
 from pegwright.library.backups import back_up_if_due
 from pegwright.library.store import Library
-from pegwright.studio.desk import Desk
+from pegwright.studio.designs.desk import Desk
 from pegwright.studio.settings import Settings
 
 __all__ = ["DesignTask", "Studio", "StudioPlace", "TheStudio", "studio_of"]
@@ -31,7 +31,7 @@ class StudioPlace:
 
 @dataclass(frozen=True, slots=True)
 class DesignTask:
-    """What can be done with one design on a page of its own (:mod:`pegwright.studio.tasks`).
+    """What can be done with one design on a page of its own (:mod:`pegwright.studio.tasks.task`).
 
     :param key: its stable name, also the end of its address: ``/designs/…/stripes``.
     :param title: what it is called on screen; ``words`` say in a sentence what it does.

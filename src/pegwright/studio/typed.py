@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 
-from pegwright.studio.edits import Value
-from pegwright.studio.sheet import FieldKind
-from pegwright.studio.sheet_wraps import stops_of
+from pegwright.studio.designs.edits import Value
+from pegwright.studio.designs.sheet import FieldKind
+from pegwright.studio.designs.sheet_wraps import stops_of
 
 __all__ = ["typed_value"]
 

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from pegwright.designs.model import slug
-from pegwright.designs.problems import nearest
-from pegwright.errors import BadInput, Place
+from pegwright.designs.problems import check_size
 from pegwright.publish.pdf import PrintStyle
 from pegwright.testknit.sheet import TesterSheet
 from pegwright.testknit.sheet_file import sheet_toml
@@ -24,13 +23,8 @@ def form_files(
     :param size: this size alone; all of them where none is named.
     :raises BadInput: where there is no such size.
     """
-    if size is not None and size not in asked:
-        raise BadInput(
-            "the design has no such size",
-            given=size,
-            hint=nearest(size, asked),
-            place=Place(field="size"),
-        )
+    if size is not None:
+        check_size(size, asked)
     stems = _stems(asked)
     files: dict[str, bytes] = {}
     for sheet in asked.values() if size is None else [asked[size]]:

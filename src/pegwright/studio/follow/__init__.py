@@ -1,0 +1,1 @@
+"""The page at the loom: what is followed, and devices brought together."""

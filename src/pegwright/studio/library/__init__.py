@@ -1,0 +1,1 @@
+"""The maker's own things: lists, forms, weights, photos, archives and backups."""

@@ -1,0 +1,1 @@
+"""The loom view: a run played movement by movement."""

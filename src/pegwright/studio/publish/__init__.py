@@ -1,0 +1,1 @@
+"""The printed pattern, its page and its pack, as the maker wants them."""

@@ -1,0 +1,1 @@
+"""What is done with one board or one yarn of the library, a page each."""

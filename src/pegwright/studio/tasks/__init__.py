@@ -1,0 +1,1 @@
+"""What is done with one design beside changing it, a page each."""
