@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from pegwright.cli import screen
 from pegwright.cli.board import add_board, add_spacers, board_of, names_a_board, spacers_of
-from pegwright.cli.reading import add_design, add_units, chosen_units, length_option
+from pegwright.cli.reading import add_design, add_units, at_options, chosen_units, length_option
 
 if TYPE_CHECKING:
     from pegwright.designs.model import Design
@@ -84,14 +84,12 @@ def _trial(options: argparse.Namespace) -> tuple[WrapTrial, Design | None]:
 
 
 def _slack(options: argparse.Namespace, design: Design | None) -> float:
-    from pegwright.errors import BadUse
+    from pegwright.loom.wrap_test import check_slack
 
     if options.slack is None:
         return design.slack.value if design else 1.0
-    slack = float(options.slack)
-    if not 0.5 <= slack <= 3:
-        raise BadUse("--slack is a factor from 0.5 to 3", given=options.slack, hint="1 is taut")
-    return slack
+    with at_options({"slack": "--slack"}):
+        return check_slack(float(options.slack))
 
 
 def _diameter_mm(options: argparse.Namespace, design: Design | None) -> float:

@@ -25,6 +25,7 @@ from pegwright.errors import BadInput, PegwrightError
 from pegwright.garments.base import Wearer
 from pegwright.knitting.wraps import Cloth, FirstRow, Laid, Structure, Way
 from pegwright.loom.board import MOST_PEGS, Arrangement
+from pegwright.loom.wrap_test import LEAST_SLACK, MOST_SLACK
 from pegwright.tongue.catalogues import tongue_of
 from pegwright.units import UnitSystem, parse_length_mm, parse_mass_g
 
@@ -228,8 +229,8 @@ class LoomTable(_Form):
     )
     slack: Number = Field(
         default=1.0,
-        ge=0.5,
-        le=3,
+        ge=LEAST_SLACK,
+        le=MOST_SLACK,
         description="Yarn that your own hands draw, over yarn drawn taut: measured over predicted.",
     )
     slack_sd: Number = Field(

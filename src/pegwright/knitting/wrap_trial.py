@@ -25,6 +25,8 @@ from pegwright.loom.spacers import Stack
 from pegwright.loom.spec import BoardSpec
 from pegwright.loom.visit import Visit
 from pegwright.loom.wrap_test import (
+    LEAST_SLACK,
+    MOST_SLACK,
     GapAnswer,
     Suitability,
     WrapReading,
@@ -245,7 +247,7 @@ def own_slack(lengths_mm: Sequence[float], taut_mm: float) -> Measured:
             place=Place(field="measured"),
         )
     mean = fmean(slacks)
-    if not 0.5 <= mean <= 3:
+    if not LEAST_SLACK <= mean <= MOST_SLACK:
         raise BadInput(
             "no hand draws so much more or less than taut yarn",
             given=f"{mean:.2f} times as much",

@@ -19,7 +19,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
-from pegwright.errors import BadInput, NotPossible
+from pegwright.errors import BadInput, NotPossible, Place
 from pegwright.loom.board import Loom
 from pegwright.loom.spacers import Stack, spacer_stack, stack_for_gap
 from pegwright.loom.taut import check_yarn_passes, circles_for, taut_path
@@ -27,6 +27,8 @@ from pegwright.loom.visit import Visit
 from pegwright.units import UnitSystem, format_both
 
 __all__ = [
+    "LEAST_SLACK",
+    "MOST_SLACK",
     "TOLERANCE",
     "WIDEST_GAP_MM",
     "GapAnswer",
@@ -35,6 +37,7 @@ __all__ = [
     "WrapOrder",
     "WrapReading",
     "check_board",
+    "check_slack",
     "compare",
     "gap_for",
     "measure",
@@ -46,6 +49,9 @@ __all__ = [
 
 WrapOrder = Callable[[Loom], Sequence[Visit]]
 """Gives the visits of a wrap on a loom."""
+
+LEAST_SLACK, MOST_SLACK = 0.5, 3
+"""Drawn over taut length: beyond these no hand draws (an assumption, no source)."""
 
 WIDEST_GAP_MM = 150.0
 """Widest gap that is looked at, unless another is given: a hand must span it."""
@@ -120,6 +126,21 @@ def reading(length_mm: float, loops: int, closed: bool = True) -> WrapReading:
             hint="mark the yarn where the wrap begins and ends, unwind it and measure",
         )
     return WrapReading(length_mm, length_mm / (loops if closed else loops - 1), loops)
+
+
+def check_slack(slack: float) -> float:
+    """The slack, if a hand can have it.
+
+    :raises BadInput: at the field ``slack``.
+    """
+    if not LEAST_SLACK <= slack <= MOST_SLACK:
+        raise BadInput(
+            f"a factor from {LEAST_SLACK:g} to {MOST_SLACK:g} is needed",
+            given=slack,
+            hint="1 is taut",
+            place=Place(field="slack"),
+        )
+    return slack
 
 
 def measure(

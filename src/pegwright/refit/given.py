@@ -10,19 +10,17 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from pegwright.designs.model import Design
-from pegwright.errors import BadInput, Place
 from pegwright.garments.base import Wearer
 from pegwright.knitting.wrap_trial import WRAP_TEST_PAIRS
 from pegwright.loom.board import Loom
 from pegwright.loom.given import GivenBoard
+from pegwright.loom.wrap_test import check_slack
 from pegwright.measured import Measured
 from pegwright.refit.reader import OwnWrapTest, Reader, Spacers
 from pegwright.yarn.given import GivenYarn
 from pegwright.yarn.yarn import Yarn
 
 __all__ = ["Given", "reader_of"]
-
-_LEAST_SLACK, _MOST_SLACK = 0.5, 3.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,11 +72,5 @@ def reader_of(design: Design, given: Given) -> Reader:
 def _slack(design: Design, given: Given) -> Measured | None:
     if given.slack is None:
         return None
-    if not _LEAST_SLACK <= given.slack <= _MOST_SLACK:
-        raise BadInput(
-            f"a factor from {_LEAST_SLACK:g} to {_MOST_SLACK:g} is needed",
-            given=given.slack,
-            hint="1 is taut",
-            place=Place(field="slack"),
-        )
+    check_slack(given.slack)
     return Measured(given.slack, design.slack.sd if given.slack_sd is None else given.slack_sd)

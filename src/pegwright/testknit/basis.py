@@ -49,8 +49,8 @@ PACE_RELATIVE_SD = UNHURRIED.loops_per_minute.relative
 """How far makers' paces differ, as a part: as for a maker who has timed none (an assumption)."""
 
 WRAP_TEST_SD_MM = 6.0
-"""How far the yarn of a wrap test may well be off when it is unwound and measured: a quarter of an
-inch (an assumption, no source)."""
+"""How far the yarn of a wrap test may well be off when it is unwound and measured: about a quarter
+of an inch (an assumption, no source)."""
 
 _EXACT = 1e-6
 

@@ -21,6 +21,7 @@ from pegwright.designs.model import Costing, Design
 from pegwright.designs.writer import length_text, table_text
 from pegwright.errors import Finding, Severity, Spot
 from pegwright.gauge.fabric_gauge import TAPE_SD_MM, Gauge, Swatch
+from pegwright.loom.wrap_test import LEAST_SLACK, MOST_SLACK
 from pegwright.making import design_gauge
 from pegwright.measured import Measured, resolution_sd
 from pegwright.planning.needs import BESIDE_RELATIVE_SD
@@ -32,7 +33,6 @@ from pegwright.units import UnitSystem, format_number
 
 __all__ = ["Learned", "LearnedTable", "learn", "piece_swatch", "slack_of"]
 
-_SLACK_LEAST, _SLACK_MOST = 0.5, 3.0  # what a design file takes
 _CLOCK_MIN = 5.0
 """Time at the loom is noted to five minutes (an assumption, no source)."""
 
@@ -104,7 +104,7 @@ def learn(basis: Basis, results: Sequence[TesterResult]) -> Learned:
 
 def _rounded(slack: Measured) -> Measured:
     """The slack as it is written; kept within what a design file takes."""
-    value = min(max(slack.value, _SLACK_LEAST), _SLACK_MOST)
+    value = min(max(slack.value, LEAST_SLACK), MOST_SLACK)
     return Measured(round(value, 3), round(min(slack.sd, 1.0), 3))
 
 
@@ -199,7 +199,7 @@ def _slacks(
         if read is None:
             continue
         slack, band = read
-        if _SLACK_LEAST <= slack.value <= _SLACK_MOST:
+        if LEAST_SLACK <= slack.value <= MOST_SLACK:
             found.append(slack)
             shared.append(band / slack.value)
         else:

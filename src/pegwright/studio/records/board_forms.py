@@ -8,6 +8,7 @@ from pegwright.knitting.wraps import SHIPPED, Wrap, shipped
 from pegwright.library.records import Kind, OwnYarn
 from pegwright.library.store import Library
 from pegwright.loom.board import Loom
+from pegwright.loom.wrap_test import check_slack
 from pegwright.pattern.model import Figure
 from pegwright.publish.drawing import ON_PAGE
 from pegwright.publish.figures import figure_svg
@@ -150,14 +151,7 @@ def slack_asked(read: FormValues, usual: float) -> float:
     :raises BadInput: for a factor that no hand has.
     """
     slack = read.as_("slack", read_number)
-    if slack is not None and not 0.5 <= slack <= 3:
-        raise BadInput(
-            "slack is a factor from 0.5 to 3",
-            given=slack,
-            hint="1 is taut",
-            place=Place(field="slack"),
-        )
-    return usual if slack is None else slack
+    return usual if slack is None else check_slack(slack)
 
 
 def figure_view(figure: Figure) -> FigureView:
