@@ -25,6 +25,7 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 
 from pegwright.errors import NotPossible, PegwrightError
+from pegwright.studio.answers import NOTHING_ELSE, file_answer
 from pegwright.studio.refusals import ANSWERS, ErrorShape, NotThere
 
 __all__ = ["FileResult", "Job", "JobId", "JobView", "Jobs", "TheJobs", "jobs_of", "router"]
@@ -69,6 +70,10 @@ class FileResult:
     name: str
 
 
+Result = BaseModel | dict[str, Any] | FileResult
+"""What a job makes."""
+
+
 class _Stopped(Exception):
     """The maker asked for an end."""
 
@@ -86,7 +91,7 @@ class Job:
         self._told = ("", 0, 0)
         self._refused: dict[str, Any] | None = None
         self._thread: threading.Thread | None = None
-        self.result: BaseModel | dict[str, Any] | FileResult | None = None
+        self.result: Result | None = None
 
     # --- for the work ----------------------------------------------------------------------------
 
@@ -111,7 +116,7 @@ class Job:
         """How it stands."""
         return self._state
 
-    def start(self, work: Callable[[Job], BaseModel | dict[str, Any] | FileResult]) -> None:
+    def start(self, work: Callable[[Job], Result]) -> None:
         """Begin."""
         self._thread = threading.Thread(target=self._run, args=(work,), name="job", daemon=True)
         self._thread.start()
@@ -135,7 +140,7 @@ class Job:
             refused=refused,
         )  # fmt: skip
 
-    def _run(self, work: Callable[[Job], BaseModel | dict[str, Any] | FileResult]) -> None:
+    def _run(self, work: Callable[[Job], Result]) -> None:
         state = JobState.FAILED
         self._refused = PegwrightError(
             "the work broke off", hint="try it again; what you have kept is as it was"
@@ -161,7 +166,7 @@ class Jobs:
         self._lock = threading.Lock()
         self._jobs: OrderedDict[str, Job] = OrderedDict()
 
-    def start(self, work: Callable[[Job], BaseModel | dict[str, Any] | FileResult]) -> JobView:
+    def start(self, work: Callable[[Job], Result]) -> JobView:
         """Begin a job.
 
         :raises NotPossible: where as many are running as can.
@@ -251,12 +256,7 @@ def result(job_id: JobId, jobs: TheJobs) -> Response:
         case None:
             raise NotThere("there is no result", hint="wait until it is done")
         case FileResult():
-            headers = {
-                "content-disposition": f'attachment; filename="{found.name}"',
-                "content-security-policy": "default-src 'none'",
-                "cache-control": "no-store",
-            }
-            return Response(found.data, media_type=found.media_type, headers=headers)
+            return file_answer(found.data, found.media_type, found.name, policy=NOTHING_ELSE)
         case BaseModel():
             return JSONResponse(found.model_dump(mode="json", by_alias=True))
     return JSONResponse(found)

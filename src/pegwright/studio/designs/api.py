@@ -14,6 +14,7 @@ from pegwright.designs.reader import MOST_BYTES, read_bytes
 from pegwright.designs.starter import starter_text
 from pegwright.errors import BadInput, NotPossible
 from pegwright.library.records import DesignText, Kind, Record
+from pegwright.studio.answers import file_answer
 from pegwright.studio.designs.asking import ChangeAsked, changes_of
 from pegwright.studio.designs.desk import DesignView, DeskDesign, text_body
 from pegwright.studio.designs.fabric import FabricPicture, fabric_of
@@ -256,8 +257,7 @@ def export(design_id: RecordId, studio: TheStudio) -> Response:
     """The design's file."""
     body = _check_design(studio, design_id)
     name = f"{slug(body.title)}.toml"
-    headers = {"content-disposition": f'attachment; filename="{name}"', "cache-control": "no-store"}
-    return Response(body.toml.encode("utf-8"), media_type="application/toml", headers=headers)
+    return file_answer(body.toml.encode("utf-8"), "application/toml", name)
 
 
 @router.get("/{design_id}/fabric")

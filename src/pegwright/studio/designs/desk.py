@@ -18,7 +18,7 @@ from pydantic import BaseModel
 
 from pegwright.designs.model import Design
 from pegwright.designs.reader import read_text
-from pegwright.errors import PegwrightError
+from pegwright.errors import NotPossible, PegwrightError
 from pegwright.library.records import DesignText, Kind, Record
 from pegwright.library.steps import Side
 from pegwright.library.store import Library
@@ -110,6 +110,19 @@ class DeskDesign:
     def design_source(self) -> str | None:
         """The text of the design as it reads now, or None where it does not."""
         return self.design.source if self.design is not None else None
+
+    def readable(self) -> Design:
+        """The design as its text reads now.
+
+        :raises NotPossible: where it does not, with the first thing that is wrong.
+        """
+        if self.design is None or self.problems:
+            raise NotPossible(
+                "the design cannot be worked with as it stands",
+                given=str(self.problems[0]["error"]) if self.problems else None,
+                hint="mend it first",
+            )
+        return self.design
 
     # --- changing it -----------------------------------------------------------------------------
 
@@ -207,6 +220,32 @@ class Desk:
         with known.lock:
             known.refresh()
         return known
+
+    def readable(self, design_id: str) -> Design:
+        """A design as it reads now.
+
+        :raises NotThere: where there is none of that id.
+        :raises NotPossible: where its text does not read, with the first thing that is wrong.
+        """
+        on_desk = self.design(design_id)
+        with on_desk.lock:
+            return on_desk.readable()
+
+    def worked_out(self, design_id: str) -> Made:
+        """A design as it reads now, worked out; it may have faults.
+
+        :raises NotThere: where there is none of that id.
+        :raises NotPossible: where its text does not read, or nothing can be made of it.
+        """
+        on_desk = self.design(design_id)
+        with on_desk.lock:
+            on_desk.readable()
+            made = on_desk.made
+        if made is None:
+            raise NotPossible(
+                "the design was not worked out yet", hint="mend what is wrong with it"
+            )
+        return made
 
     def view(self, design_id: str) -> DesignView:
         """A design as it is."""

@@ -21,6 +21,7 @@ from pegwright.designs.reader import read_text
 from pegwright.errors import PegwrightError
 from pegwright.library.making import event_data, missing, state_of
 from pegwright.library.records import DesignText, Kind, Making, Record, Stage
+from pegwright.studio.answers import file_answer
 from pegwright.studio.follow.keeping import Follower
 from pegwright.studio.follow.shapes import (
     DeviceId,
@@ -132,8 +133,7 @@ def offline_file(making_id: DeviceId, request: Request, follower: TheFollower) -
     address = f"{request.url.scheme}://{request.url.netloc}"
     data = follow_file(view.model_dump(mode="json"), events, address=address)
     name = f"{slug(view.document.title)}-at-the-loom.html"
-    headers = {"content-disposition": f'attachment; filename="{name}"', "cache-control": "no-store"}
-    return Response(data, media_type="text/html", headers=headers)
+    return file_answer(data, "text/html", name)
 
 
 # --- what only the studio may do -----------------------------------------------------------------

@@ -12,6 +12,7 @@ from pegwright.library.archive import export_bytes
 from pegwright.library.backups import back_up, bring_back, list_backups
 from pegwright.library.photos import MOST_PHOTO_BYTES
 from pegwright.library.restoring import restore
+from pegwright.studio.answers import file_answer
 from pegwright.studio.designs.api import RecordId
 from pegwright.studio.refusals import ANSWERS, NotThere, TooLarge
 from pegwright.studio.state import TheStudio
@@ -106,11 +107,7 @@ def photo(sha256: Sha256, studio: TheStudio) -> Response:
 @router.get("/archive", response_class=Response)
 def archive(studio: TheStudio) -> Response:
     """Everything in the library as one file."""
-    headers = {
-        "content-disposition": 'attachment; filename="pegwright-library.zip"',
-        "cache-control": "no-store",
-    }
-    return Response(export_bytes(studio.library), media_type="application/zip", headers=headers)
+    return file_answer(export_bytes(studio.library), "application/zip", "pegwright-library.zip")
 
 
 @router.post("/restore")

@@ -9,11 +9,9 @@ its token worthless at once.
 
 from __future__ import annotations
 
-import contextlib
 import hashlib
 import hmac
 import json
-import os
 import secrets
 import threading
 import time
@@ -24,6 +22,7 @@ from pathlib import Path
 
 from pegwright.errors import PegwrightError
 from pegwright.library.records import Clock, stamp, utc_now
+from pegwright.studio.phones.private_file import write_private
 from pegwright.studio.refusals import NotAllowed, NotThere
 
 __all__ = [
@@ -124,16 +123,9 @@ class Devices:
 
     def _write(self, known: dict[str, PairedDevice]) -> None:
         text = json.dumps({"devices": [asdict(device) for device in known.values()]}, indent=1)
-        part = self._path.with_name(f"{self._path.name}.part")
         try:
-            part.unlink(missing_ok=True)
-            handle = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-            with os.fdopen(handle, "w", encoding="utf-8") as file:
-                file.write(text)
-            part.replace(self._path)
+            write_private(self._path, text.encode("utf-8"))
         except OSError as problem:
-            with contextlib.suppress(OSError):
-                part.unlink(missing_ok=True)
             raise PegwrightError(
                 "the list of devices cannot be written", given=problem.strerror
             ) from None

@@ -22,6 +22,7 @@ from starlette.responses import Response
 
 from pegwright.errors import NotPossible
 from pegwright.library.records import stamp, utc_now
+from pegwright.studio.answers import file_answer
 from pegwright.studio.follow.api import follower_of
 from pegwright.studio.follow.keeping import Follower
 from pegwright.studio.follow.shapes import DeviceId
@@ -355,11 +356,7 @@ def new_code(sharing: TheSharing) -> CodeView:
 @router.get("/certificate", response_class=Response)
 def certificate(sharing: TheSharing) -> Response:
     """The certificate that phones are told to trust, to be carried there by other means."""
-    headers = {
-        "content-disposition": f'attachment; filename="{CERTIFICATE_NAME}"',
-        "cache-control": "no-store",
-    }
-    return Response(sharing.certificate, media_type=CERTIFICATE_TYPE, headers=headers)
+    return file_answer(sharing.certificate, CERTIFICATE_TYPE, CERTIFICATE_NAME)
 
 
 @router.post("/certificate/new")

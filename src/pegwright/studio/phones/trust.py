@@ -18,7 +18,6 @@ to trust that.  Three certificates (X.509, RFC 5280) make the chain:
 from __future__ import annotations
 
 import ipaddress
-import os
 import ssl
 import tempfile
 from dataclasses import dataclass
@@ -28,6 +27,7 @@ from typing import TYPE_CHECKING
 
 from pegwright.errors import NotPossible, PegwrightError
 from pegwright.library.records import Clock, utc_now
+from pegwright.studio.phones.private_file import write_private
 
 if TYPE_CHECKING:
     from cryptography import x509
@@ -183,7 +183,7 @@ def server_context(issuer: Issuer, address: str, now: datetime) -> ssl.SSLContex
     context.minimum_version = ssl.TLSVersion.TLSv1_2
     with tempfile.TemporaryDirectory(prefix="pegwright-") as folder:  # only its owner may look in
         file = Path(folder) / "leaf.pem"
-        _write_private(file, chain + secret)
+        write_private(file, chain + secret)
         context.load_cert_chain(file)
     return context
 
@@ -220,24 +220,14 @@ def _write(path: Path, issuer: Issuer) -> None:
 
     secret = issuer.key.private_bytes(Encoding.PEM, PrivateFormat.PKCS8, NoEncryption())
     certificates = (issuer.certificate, issuer.root)
-    part = path.with_name(f"{path.name}.part")
     try:
-        part.unlink(missing_ok=True)
-        _write_private(part, secret + b"".join(c.public_bytes(Encoding.PEM) for c in certificates))
-        part.replace(path)
+        write_private(path, secret + b"".join(c.public_bytes(Encoding.PEM) for c in certificates))
     except OSError as problem:
         raise PegwrightError(
             "the certificate for phones cannot be kept",
             given=problem.strerror,
             hint="see whether the folder of your library can be written to",
         ) from None
-
-
-def _write_private(path: Path, data: bytes) -> None:
-    """Write a new file that only its owner may read."""
-    handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-    with os.fdopen(handle, "wb") as file:
-        file.write(data)
 
 
 # --- parts of certificates -----------------------------------------------------------------------

@@ -16,6 +16,7 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, JSONResponse, Response
 
 from pegwright.errors import PegwrightError
+from pegwright.studio.answers import file_answer
 from pegwright.studio.pages import page
 from pegwright.studio.phones.lan import LanGuard, add_files
 from pegwright.studio.settings import Settings
@@ -46,11 +47,7 @@ def trust_app(studio: Studio, root_der: bytes, *, host: str, port: int, onward: 
     @app.get(f"/{CERTIFICATE_NAME}")
     def certificate() -> Response:
         """The certificate."""
-        headers = {
-            "content-disposition": f'attachment; filename="{CERTIFICATE_NAME}"',
-            "cache-control": "no-store",
-        }
-        return Response(root_der, media_type=CERTIFICATE_TYPE, headers=headers)
+        return file_answer(root_der, CERTIFICATE_TYPE, CERTIFICATE_NAME)
 
     add_files(app)
     app.add_exception_handler(HTTPException, _refused)

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import io
-import zipfile
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Annotated
 
@@ -18,13 +15,13 @@ from pegwright.errors import NotPossible, Severity
 from pegwright.making import Made
 from pegwright.pattern.model import Pattern
 from pegwright.publish.pdf import Paper, PrintStyle
+from pegwright.studio.answers import NOTHING_ELSE, file_answer, zipped
 from pegwright.studio.designs.api import RecordId
 from pegwright.studio.refusals import ANSWERS
 from pegwright.studio.state import Studio, TheStudio
-from pegwright.studio.tasks.task import design_on_desk
 from pegwright.units import UnitSystem
 
-__all__ = ["PAGE_POLICY", "file_answer", "proved_pattern", "router", "zipped"]
+__all__ = ["PAGE_POLICY", "proved_pattern", "router"]
 
 router = APIRouter(prefix="/api/publish", tags=["publish"], responses=ANSWERS)
 
@@ -36,8 +33,6 @@ PAGE_POLICY = (
 
 PDF_POLICY = "frame-ancestors 'self'"
 """A PDF is shown by the browser's own viewer, which a stricter policy would stop."""
-
-_BEFORE_ALL = (1980, 1, 1, 0, 0, 0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +67,9 @@ def pdf(
 
     pattern = _pattern(studio, design_id, wanted)
     data = pattern_pdf(pattern, wanted.style)
-    return file_answer(data, "application/pdf", f"{pattern.key}.pdf", download, PDF_POLICY)
+    return file_answer(
+        data, "application/pdf", f"{pattern.key}.pdf", download=download, policy=PDF_POLICY
+    )
 
 
 @router.get("/{design_id}/page", response_class=Response)
@@ -85,7 +82,11 @@ def one_page(
     pattern = _pattern(studio, design_id, wanted)
     data = pattern_page(pattern)
     return file_answer(
-        data, "text/html; charset=utf-8", f"{pattern.key}.html", download, PAGE_POLICY
+        data,
+        "text/html; charset=utf-8",
+        f"{pattern.key}.html",
+        download=download,
+        policy=PAGE_POLICY,
     )
 
 
@@ -95,9 +96,7 @@ def pack(design_id: RecordId, studio: TheStudio, wanted: TheWanted) -> Response:
     design = _design(studio, design_id, wanted)
     pattern = _pattern(studio, design_id, wanted)
     files = {**making.files(pattern, wanted.style), f"{pattern.key}.toml": design.source.encode()}
-    return file_answer(
-        zipped(files), "application/zip", f"{pattern.key}.zip", True, "default-src 'none'"
-    )
+    return file_answer(zipped(files), "application/zip", f"{pattern.key}.zip", policy=NOTHING_ELSE)
 
 
 # --- inside --------------------------------------------------------------------------------------
@@ -108,7 +107,7 @@ def _design(studio: Studio, design_id: str, wanted: Wanted) -> Design:
 
     :raises NotPossible: where its text does not read; BadInput for a size that it has not.
     """
-    design = design_on_desk(studio, design_id)
+    design = studio.desk.readable(design_id)
     for name in wanted.sizes:
         check_size(name, (size.name for size in design.sizes))
     if wanted.sizes:
@@ -137,26 +136,3 @@ def proved_pattern(design: Design) -> tuple[Made, Pattern]:
             hint="mend the faults first",
         )
     return made, pattern
-
-
-def file_answer(data: bytes, kind: str, name: str, download: bool, policy: str) -> Response:
-    """A file as an answer: shown in the page, or to be taken away."""
-    how = "attachment" if download else "inline"
-    headers = {
-        "content-disposition": f'{how}; filename="{name}"',
-        "content-security-policy": policy,
-        "cache-control": "no-store",
-    }
-    return Response(data, media_type=kind, headers=headers)
-
-
-def zipped(files: Mapping[str, bytes]) -> bytes:
-    """The files in one zip; the same files give the same bytes."""
-    stream = io.BytesIO()
-    with zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED) as archive:
-        for name, data in files.items():
-            member = zipfile.ZipInfo(name, _BEFORE_ALL)
-            member.compress_type = zipfile.ZIP_DEFLATED
-            member.external_attr = 0o644 << 16
-            archive.writestr(member, data)
-    return stream.getvalue()

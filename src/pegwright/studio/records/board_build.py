@@ -22,10 +22,11 @@ from pegwright.pattern.board_plan import BoardDocument, WrapFact, board_document
 from pegwright.pattern.board_words import tolerance_words
 from pegwright.publish.board_pack import board_files
 from pegwright.publish.board_plan import board_pdf, board_svgs, cut_list_json
+from pegwright.studio.answers import file_answer, zipped
 from pegwright.studio.designs.api import RecordId
 from pegwright.studio.designs.sheet import SheetGroup
 from pegwright.studio.jobs import Job, JobView, TheJobs
-from pegwright.studio.publish.api import PDF_POLICY, file_answer, zipped
+from pegwright.studio.publish.api import PDF_POLICY
 from pegwright.studio.records.board_build_form import (
     Building,
     PlanAsked,
@@ -136,7 +137,9 @@ def plan_file(
     document = _document(building)
     make, kind, policy, end = _FILES[which]
     data = make(document, building)
-    return file_answer(data, kind, f"{document.key}{end}", asked.download == "true", policy)
+    return file_answer(
+        data, kind, f"{document.key}{end}", download=asked.download == "true", policy=policy
+    )
 
 
 @router.post("/{board_id}/tolerance", status_code=202)

@@ -20,6 +20,7 @@ from pegwright.pattern.fabric_view import FabricView, fabric_view
 from pegwright.planning.colour import Joining
 from pegwright.planning.colour_search import ColourSearch, Effect, Placement, Scores
 from pegwright.planning.strip_colours import placed_strip, search_strip
+from pegwright.studio.answers import file_answer
 from pegwright.studio.designs.api import RecordId, Revision
 from pegwright.studio.designs.fabric import SeenSize, seen_size
 from pegwright.studio.jobs import Job, JobView, TheJobs
@@ -32,7 +33,7 @@ from pegwright.studio.tasks.colour_writing import (
     measured_offset_m,
     writing_of,
 )
-from pegwright.studio.tasks.task import made_on_desk, task_page
+from pegwright.studio.tasks.task import task_page
 from pegwright.studio.tasks.writing import Written, write_changes
 from pegwright.units import format_both
 from pegwright.yarn.colour import ColourRun, parse_colour_run
@@ -212,13 +213,8 @@ def picture(
     drawn = form == "drawn"
     data = fabric_picture(view, titled=download) if drawn else fabric_png(view)
     stem = f"{made.design.key}-{slug(seen.size.name)}-{view.key.removeprefix('look-')}"
-    how = "attachment" if download else "inline"
-    headers = {
-        "content-disposition": f'{how}; filename="{stem}.{"svg" if drawn else "png"}"',
-        "content-security-policy": _PICTURE_POLICY,
-        "cache-control": "no-store",
-    }
-    return Response(data, media_type="image/svg+xml" if drawn else "image/png", headers=headers)
+    kind, end = ("image/svg+xml", "svg") if drawn else ("image/png", "png")
+    return file_answer(data, kind, f"{stem}.{end}", download=download, policy=_PICTURE_POLICY)
 
 
 # --- the search ----------------------------------------------------------------------------------
@@ -228,7 +224,7 @@ def picture(
 def search(design_id: RecordId, asked: SearchAsked, studio: TheStudio, jobs: TheJobs) -> JobView:
     """Begin to look for pegs and starts; a stop gives the best so far."""
     revision = studio.desk.design(design_id).revision
-    made = made_on_desk(studio, design_id)
+    made = studio.desk.worked_out(design_id)
     design = made.design
     yarn = _yarn(design, asked.yarn)
     run = _run(design, yarn, asked.colours)
@@ -265,7 +261,7 @@ def search(design_id: RecordId, asked: SearchAsked, studio: TheStudio, jobs: The
 @router.post("/{design_id}/use")
 def use(design_id: RecordId, asked: PlacedAsked, studio: TheStudio) -> Written:
     """Write into the design what can be written of a placement."""
-    made = made_on_desk(studio, design_id)
+    made = studio.desk.worked_out(design_id)
     yarn = _yarn(made.design, asked.yarn)
     _run(made.design, yarn, asked.colours)
     _wrap(made.design, asked.wrap).fits(made.design.loom, asked.pegs)
@@ -280,7 +276,7 @@ def use(design_id: RecordId, asked: PlacedAsked, studio: TheStudio) -> Written:
 
 
 def _seen(studio: Studio, design_id: str, size: str, anew: bool) -> tuple[Made, SeenSize]:
-    made = made_on_desk(studio, design_id)
+    made = studio.desk.worked_out(design_id)
     if size:
         check_size(size, (one.name for one in made.sizes))
     return made, seen_size(made, size, Joining.ANEW if anew else Joining.CARRY_ON)

@@ -29,16 +29,17 @@ from pegwright.making import Made
 from pegwright.pattern.model import Pattern
 from pegwright.publish.pdf import Paper
 from pegwright.publish.words import held_together
+from pegwright.studio.answers import NOTHING_ELSE, file_answer, zipped
 from pegwright.studio.designs.api import RecordId
 from pegwright.studio.designs.sheet import SheetGroup
 from pegwright.studio.designs.view import FindingView, finding_views
 from pegwright.studio.jobs import FileResult, Job, JobView, TheJobs
-from pegwright.studio.publish.api import file_answer, proved_pattern, zipped
+from pegwright.studio.publish.api import proved_pattern
 from pegwright.studio.refusals import ANSWERS, TooLarge
 from pegwright.studio.shapes import Asked
 from pegwright.studio.state import DesignTask, Studio, TheStudio
 from pegwright.studio.tasks.lesson_words import said_file, template_of, words_file, words_sheet
-from pegwright.studio.tasks.task import design_on_desk, task_page
+from pegwright.studio.tasks.task import task_page
 from pegwright.units import UnitSystem
 
 __all__ = ["TASK", "pages", "router"]
@@ -173,7 +174,7 @@ def write_words(asked: WordsAsked) -> Response:
     """What the form holds as a template file, where it can be used."""
     template_of(asked.values)
     data = words_file(asked.values).encode()
-    return file_answer(data, "application/toml", "lesson-words.toml", True, "default-src 'none'")
+    return file_answer(data, "application/toml", "lesson-words.toml", policy=NOTHING_ELSE)
 
 
 # --- the lesson ----------------------------------------------------------------------------------
@@ -231,7 +232,7 @@ def _packed(
 
 
 def _proved(studio: Studio, design_id: str, units: str | None) -> tuple[Made, Pattern]:
-    design = design_on_desk(studio, design_id)
+    design = studio.desk.readable(design_id)
     return proved_pattern(replace(design, units=UnitSystem(units) if units else design.units))
 
 

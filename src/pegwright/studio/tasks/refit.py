@@ -19,12 +19,13 @@ from pegwright.library.store import Library
 from pegwright.refit.differences import Difference
 from pegwright.refit.refit import Refit, refit
 from pegwright.refit.told import UNCHANGED, answer, changed, headline, of_size
+from pegwright.studio.answers import zipped
 from pegwright.studio.designs.api import DesignEntry, RecordId, entry
 from pegwright.studio.designs.desk import text_body
 from pegwright.studio.designs.sheet import SheetGroup
 from pegwright.studio.designs.view import Result, result_of
 from pegwright.studio.jobs import FileResult, Job, JobView, TheJobs
-from pegwright.studio.publish.api import proved_pattern, zipped
+from pegwright.studio.publish.api import proved_pattern
 from pegwright.studio.refusals import ANSWERS
 from pegwright.studio.shapes import Asked
 from pegwright.studio.state import DesignTask, Studio, TheStudio
@@ -37,7 +38,7 @@ from pegwright.studio.tasks.refit_form import (
     reader_asked,
     refit_sheet,
 )
-from pegwright.studio.tasks.task import design_on_desk, task_page
+from pegwright.studio.tasks.task import task_page
 
 __all__ = ["TASK", "pages", "router"]
 
@@ -164,7 +165,7 @@ def form(
     person: _Chosen = "",
 ) -> list[SheetGroup]:
     """The form of what a reader has; ``usual`` is what holds where a field is left empty."""
-    design = design_on_desk(studio, design_id)
+    design = studio.desk.readable(design_id)
     chosen = chosen_of({"board": board, "yarn": yarn, "person": person}, studio.library)
     return refit_sheet(design, studio.library, chosen)
 
@@ -201,7 +202,7 @@ def pack(design_id: RecordId, asked: RefitAsked, studio: TheStudio, jobs: TheJob
 
 
 def _refitted(studio: Studio, design_id: str, asked: RefitAsked) -> _Refitted:
-    design = design_on_desk(studio, design_id)
+    design = studio.desk.readable(design_id)
     chosen = chosen_of(asked.values, studio.library)
     given = given_of(asked.values, design, chosen)
     reader = reader_asked(design, given)

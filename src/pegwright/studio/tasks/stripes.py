@@ -27,7 +27,7 @@ from pegwright.studio.state import DesignTask, Studio, TheStudio
 from pegwright.studio.tasks.stripe_edits import stripe_changes
 from pegwright.studio.tasks.stripe_views import StripesFound, no_plan, plan_view
 from pegwright.studio.tasks.stripe_yarns import ChosenYarns, YarnAsked, chosen_yarns, yarn_choices
-from pegwright.studio.tasks.task import design_on_desk, task_page
+from pegwright.studio.tasks.task import task_page
 from pegwright.studio.tasks.writing import Written, write_changes
 from pegwright.units import parse_length_mm
 
@@ -177,7 +177,7 @@ def _design(studio: Studio, design_id: str) -> Design:
 
     :raises NotPossible: where its garment takes no stripes, or it cannot be read.
     """
-    design = design_on_desk(studio, design_id)
+    design = studio.desk.readable(design_id)
     kind = garment(design.garment)
     if not takes_stripes(kind):
         raise NotPossible(

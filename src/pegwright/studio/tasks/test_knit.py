@@ -22,12 +22,12 @@ from pegwright.designs.reader import MOST_BYTES, read_text
 from pegwright.errors import NotPossible, PegwrightError
 from pegwright.library.versions import Version
 from pegwright.publish.pdf import Paper, PrintStyle
+from pegwright.studio.answers import NOTHING_ELSE, file_answer, zipped
 from pegwright.studio.designs.api import RecordId, Revision
 from pegwright.studio.designs.edits import Change, Deed
-from pegwright.studio.publish.api import file_answer, zipped
 from pegwright.studio.refusals import ANSWERS, TooLarge
 from pegwright.studio.state import DesignTask, Studio, TheStudio
-from pegwright.studio.tasks.task import design_on_desk, task_page
+from pegwright.studio.tasks.task import task_page
 from pegwright.studio.tasks.test_knit_view import Group, TrialView, trial_view
 from pegwright.studio.tasks.writing import Written, write_changes
 from pegwright.testknit.basis import basis
@@ -144,11 +144,11 @@ def forms(design_id: RecordId, studio: TheStudio, wanted: TheWanted) -> Response
     """The forms of every size, or of one, as one zip: a PDF and an answers file for each."""
     from pegwright.testknit.forms import form_files
 
-    design = _in_units(design_on_desk(studio, design_id), wanted.units)
+    design = _in_units(studio.desk.readable(design_id), wanted.units)
     asked = sheets(*prove_pattern(design))
     files = form_files(asked, wanted.style, wanted.size)
     name = f"{design.key}-test-knit.zip"
-    return file_answer(zipped(files), "application/zip", name, True, "default-src 'none'")
+    return file_answer(zipped(files), "application/zip", name, policy=NOTHING_ELSE)
 
 
 # --- answers -------------------------------------------------------------------------------------
@@ -164,7 +164,7 @@ def compare(
     """Answers held against the design; the files are not kept."""
     on_desk = studio.desk.design(design_id)
     with on_desk.lock:
-        design, revision = design_on_desk(studio, design_id), on_desk.revision
+        design, revision = studio.desk.readable(design_id), on_desk.revision
     design = _in_units(design, units)
     return trial_view(_trial(design, answers), design, revision)
 
@@ -178,7 +178,7 @@ def learn(
     take: Annotated[list[Group], Form(max_length=3)],
 ) -> Written:
     """Take what the answers teach into the design: gauge, slack or pace, as asked."""
-    design = design_on_desk(studio, design_id)
+    design = studio.desk.readable(design_id)
     learned = _trial(design, answers).learned
     before = learned.taught_before(design)
     if before and "swatches" in take:
@@ -275,7 +275,7 @@ def errata_file(
     """The same as a file: plain text, a block for a web page, or data."""
     write, kind = _WRITTEN[form]
     data = write(_errata(studio, design_id, old, new)).encode()
-    return file_answer(data, kind, f"errata-{old}-to-{new}.{form}", True, "default-src 'none'")
+    return file_answer(data, kind, f"errata-{old}-to-{new}.{form}", policy=NOTHING_ELSE)
 
 
 def _errata(studio: Studio, design_id: str, old: int, new: int) -> Errata:

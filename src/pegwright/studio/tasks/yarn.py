@@ -34,7 +34,7 @@ from pegwright.studio.tasks.stand_in_yarns import (
     label_of,
     yarn_of,
 )
-from pegwright.studio.tasks.task import design_on_desk, made_on_desk, task_page
+from pegwright.studio.tasks.task import task_page
 from pegwright.studio.tasks.trim_form import at_trim, trim_asked, trim_sheet
 from pegwright.studio.tasks.writing import Written, write_changes
 from pegwright.units import UnitSystem, format_mass, format_number, format_yarn_length
@@ -211,7 +211,7 @@ def needs(
     design_id: RecordId, studio: TheStudio, size: Annotated[str, Query(max_length=200)] = ""
 ) -> NeedsView:
     """What every yarn of a size must come to; of the first size where none is named."""
-    made = made_on_desk(studio, design_id)
+    made = studio.desk.worked_out(design_id)
     found = _size(made.sizes, size)
     units = made.design.units
     tables = need_tables(source_of(replace(made, sizes=(found,))))
@@ -269,7 +269,7 @@ def _need_row(need: YarnNeed, units: UnitSystem) -> NeedRow:
 @router.post("/{design_id}/stand-ins")
 def stand_ins(design_id: RecordId, asked: StandInsAsked, studio: TheStudio) -> StandInsView:
     """Which yarns of the library and the design can stand in, and what each changes."""
-    design = design_on_desk(studio, design_id)
+    design = studio.desk.readable(design_id)
     revision = studio.desk.design(design_id).revision
     wanted = asked.yarn or design.use["body"]
     made, size = size_alone(design, asked.size or None)
@@ -313,7 +313,7 @@ def _stand_in(found: Substitution, change: Change, hand: AtHand, design: Design)
 @router.post("/{design_id}/take")
 def take(design_id: RecordId, asked: TakeAsked, studio: TheStudio) -> Written:
     """Put a stand-in in the place of a yarn of the design; it can be undone."""
-    design = design_on_desk(studio, design_id)
+    design = studio.desk.readable(design_id)
     data = studio.desk.design(design_id).data()
     if data is None:
         raise BadInput("the text cannot be read", hint="mend it under Text first")
@@ -337,7 +337,7 @@ def trim_form(kind: Annotated[str, Field(max_length=40)]) -> list[SheetGroup]:
 @router.post("/{design_id}/trims")
 def trims(design_id: RecordId, asked: TrimsAsked, studio: TheStudio) -> TrimView:
     """What a trim takes of a yarn."""
-    design = design_on_desk(studio, design_id)
+    design = studio.desk.readable(design_id)
     yarn = yarn_of(design, studio.library, asked.yarn)
     wanted = trim_asked(asked.values)
     with at_trim():
